@@ -1,0 +1,72 @@
+/* What every page needs: the theme, the focus on the error slip, one submit a click. */
+
+const KEY = "theme";
+const root = document.documentElement;
+
+/** Read the stored theme; storage may be shut, then the sheet stays light. */
+function storedTheme() {
+  try {
+    return localStorage.getItem(KEY) === "dark" ? "dark" : "light";
+  } catch {
+    return "light";
+  }
+}
+
+function storeTheme(theme) {
+  try {
+    localStorage.setItem(KEY, theme);
+  } catch {
+    /* Storage is shut: the choice lasts for this page. */
+  }
+}
+
+/** Show a theme and word each switch with the other one. */
+function showTheme(theme) {
+  root.dataset.theme = theme;
+  for (const button of document.querySelectorAll("[data-theme-switch]")) {
+    button.hidden = false;
+    button.textContent = theme === "dark" ? button.dataset.light : button.dataset.dark;
+  }
+}
+
+function switchTheme(event) {
+  if (!(event.target instanceof Element) || !event.target.closest("[data-theme-switch]")) return;
+  const theme = root.dataset.theme === "dark" ? "light" : "dark";
+  storeTheme(theme);
+  showTheme(theme);
+}
+
+/**
+ * Refuse a second submit of one form. The buttons stay enabled, because a disabled one
+ * loses its focus and is left out of what is sent; a page shown again from the
+ * browser's memory starts afresh.
+ */
+function submitOnce(event) {
+  const form = event.target;
+  if (event.defaultPrevented || form.method !== "post") return;
+  if (form.dataset.sent) {
+    event.preventDefault();
+    return;
+  }
+  form.dataset.sent = "yes";
+  event.submitter?.setAttribute("aria-disabled", "true");
+}
+
+function forgetSubmits() {
+  for (const form of document.querySelectorAll("form[data-sent]")) {
+    delete form.dataset.sent;
+    for (const button of form.elements) button.removeAttribute("aria-disabled");
+  }
+}
+
+function ready() {
+  showTheme(storedTheme());
+  document.querySelector("[data-error-slip]")?.focus();
+}
+
+root.dataset.theme = storedTheme();
+document.addEventListener("click", switchTheme);
+document.addEventListener("submit", submitOnce);
+window.addEventListener("pageshow", forgetSubmits);
+if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", ready);
+else ready();
