@@ -1,8 +1,9 @@
 """Make the web fonts of static/fonts from Debian's fonts-b612 and fonts-routed-gothic.
 
 Run it only when the fonts or the wanted signs change: `python deploy/make_fonts.py`. It needs fontTools
-and brotli and the two Debian packages. The caption face loses its digits, superscripts and fractions (its 1 reads as I, and the PDF engine
-ignores `unicode-range`) and gets a family name of our own, or an installed copy lends them again.
+and brotli and the two Debian packages. The caption face loses its digits, superscripts and fractions (its 1
+reads as I, and the PDF engine ignores `unicode-range`) and gets a family name of our own, or an installed
+copy lends them again.
 """
 
 import argparse

@@ -1,9 +1,9 @@
 """Draw the shop's marks and the damper from numbers: SVG text, nothing else.
 
 Everything here is pure: no Django, no clock, no files. A drawing carries presentation attributes only
-(no class, no style): the PDF engine gives inline SVG no page CSS, and the content security policy stops styles
-on the page. The colour in the attributes is black, which is what paper wants; a page re-inks the root and
-the groups with `data-ink` from its own tokens, so that one drawing serves both.
+(no class, no style): the PDF engine gives inline SVG no page CSS, and the content security policy stops
+styles on the page. The colour in the attributes is black, which is what paper wants; a page re-inks the
+root and the groups with `data-ink` from its own tokens, so that one drawing serves both.
 """
 
 from shopapp.drawings.marks import (

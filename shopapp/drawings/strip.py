@@ -5,7 +5,7 @@ from enum import StrEnum
 from typing import SupportsFloat
 
 from shopapp.drawings.marks import reading_shape
-from shopapp.drawings.svg import Svg, group, line, path, num, root
+from shopapp.drawings.svg import Svg, group, line, num, path, root
 
 
 class Verdict(StrEnum):
@@ -17,12 +17,10 @@ class Verdict(StrEnum):
     NONE = "none"
 
 
-def judge(
-    value: SupportsFloat | None, low: SupportsFloat | None, high: SupportsFloat | None
-) -> Verdict:
+def judge(value: SupportsFloat | None, low: SupportsFloat | None, high: SupportsFloat | None) -> Verdict:
     """Say where a reading lies between its limits; a missing limit is not crossed.
 
-    For the drawing only: what a bench entry is, the bench decides on exact numbers and hands over as `verdict`.
+    For the drawing only: what an entry is, the bench decides on exact numbers and hands over as `verdict`.
     """
     if value is None:
         return Verdict.NONE
@@ -48,7 +46,7 @@ class _Scale:
 
 
 def _window(low: float | None, high: float | None, value: float | None) -> tuple[float, float]:
-    """Choose what the rule spans: the limits with as much again and more on either side, or round the reading."""
+    """Choose what the rule spans: the limits and as much again on either side, or round one of them."""
     if low is not None and high is not None:
         span = abs(high - low) or abs(high) * 0.1 or 1.0
         return min(low, high) - 1.2 * span, max(low, high) + 1.2 * span
@@ -111,7 +109,7 @@ def _jaws(left: float | None, right: float | None, base: float, width: float) ->
 def _mark(
     found: Verdict, reading: float | None, scale: _Scale, left: float | None, right: float | None, base: float
 ) -> str:
-    """Place the mark; one that is out keeps clear of the post it has passed, one that is missing stands midway."""
+    """Place the mark; one that is out keeps clear of the post it has passed, a missing one stands midway."""
     size = 6.5
     if found is Verdict.NONE or reading is None:
         x = ((left if left is not None else scale.left) + (right if right is not None else scale.right)) / 2

@@ -84,7 +84,7 @@ def line(start: Point, end: Point, width: float, dash: str | None = None) -> Svg
 
 
 def path(d: str, width: float = 0, *, fill: str = "none", dash: str | None = None) -> Svg:
-    """Draw a path; `fill` is none, currentColor, a pattern, or the paper (which a page re-inks as its sheet)."""
+    """Draw a path; `fill` is none, currentColor, or the paper (which a page re-inks as its sheet)."""
     return element(
         "path",
         d=d,

@@ -1,5 +1,6 @@
 """Tags that put marks, strips and icons on a page; every mark comes with its words."""
 
+from collections.abc import Mapping
 from typing import SupportsFloat
 
 from django import template
@@ -9,13 +10,15 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from shopapp import drawings
+from shopapp.drawings.damper import DamperNumbers, SectionWords, damper_table
+from shopapp.drawings.damper import damper_section as draw_section
 
 register = template.Library()
 
 
 def _drawn(svg: drawings.Svg) -> SafeString:
     """Let a drawing through unescaped: shopapp.drawings has escaped every text in it."""
-    return mark_safe(svg)  # noqa: S308
+    return mark_safe(svg)
 
 
 def state_words(state: str) -> str:
@@ -32,7 +35,7 @@ def state_words(state: str) -> str:
 
 @register.simple_tag
 def state_mark(state: str, words: str = "", *, size: str = "row") -> SafeString:
-    """Draw a state's line type with its words: `{% state_mark job.state %}`, `{% state_mark "waiting" "for a part" %}`.
+    """Draw a state's line type with its words: `{% state_mark "waiting" "for a part" %}`.
 
     `size` is `row` (a list), or `zone` (the edge of a sheet: the words are for the screen reader only).
     """
@@ -69,7 +72,10 @@ def limits_strip(
     shown = words or verdict_words(found)
     out = found in ("below", "above")
     return format_html(
-        '<span class="say">{}<span{}>{}</span></span>', _drawn(svg), mark_safe(' class="out"') if out else "", shown
+        '<span class="say">{}<span{}>{}</span></span>',
+        _drawn(svg),
+        mark_safe(' class="out"') if out else "",
+        shown,
     )
 
 
@@ -116,3 +122,37 @@ def icon(name: str) -> SafeString:
         static("icons/sprite.svg"),
         name,
     )
+
+
+def section_words() -> SectionWords:
+    """Give the drawing's words in the reader's language."""
+    return SectionWords(
+        title=_("Damper with reservoir, half-section, rod out"),
+        eye_centres=_("Eye centres"),
+        stroke=_("stroke"),
+        body_bore=_("bore"),
+        rod_diameter=_("rod"),
+        preload=_("Preload ring from the cap"),
+        reservoir_bore=_("reservoir bore"),
+        reservoir_length=_("reservoir"),
+        ifp_depth=_("IFP depth"),
+        gas=_("charge"),
+        oil=_("oil"),
+        spring=_("Spring"),
+        unmeasured=_("not measured"),
+        not_to_scale=_("not to scale"),
+    )
+
+
+@register.simple_tag
+def damper_section(
+    numbers: DamperNumbers, *, opened: str = "", links: Mapping[str, str] | None = None, width: float = 600
+) -> SafeString:
+    """Draw the half-section: `{% damper_section numbers opened="preload" links=links %}`."""
+    return _drawn(draw_section(numbers, words=section_words(), opened=opened, links=links, width=width))
+
+
+@register.inclusion_tag("shared/_damper_table.html")
+def damper_figures(numbers: DamperNumbers) -> dict[str, object]:
+    """Write the drawing's figures as a plain list, for who does not see it: `{% damper_figures numbers %}`."""
+    return {"rows": damper_table(numbers, section_words())}
