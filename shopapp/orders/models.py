@@ -1,0 +1,252 @@
+"""Work types, terms, work orders with their jobs and lines, and the customer's yes or no."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from shopapp.customers.models import Customer, Vehicle
+from shopapp.dampers.models import PLACES, Damper
+from shopapp.shop.fields import AppendOnly, Measured
+from shopapp.specs.models import STAGES, Procedure, ServiceSpec
+
+
+class Bay(models.Model):
+    """A bay of the shop."""
+
+    name = models.CharField(max_length=40, unique=True)
+    order = models.PositiveSmallIntegerField(default=1)
+    retired_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["order", "id"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class WorkType(models.Model):
+    """A kind of job with its price, time, procedure and warranty."""
+
+    code = models.CharField(max_length=30, unique=True)
+    name = models.CharField(max_length=80)
+    price = models.DecimalField(max_digits=10, decimal_places=2)
+    tax_category = models.CharField(max_length=4, default="S")
+    minutes = models.PositiveIntegerField(default=60)
+    procedure_name = models.CharField(max_length=80, blank=True, default="")
+    kit_rule = models.CharField(
+        max_length=10, choices=[("spec", "the spec's kit"), ("none", "no kit")], default="spec"
+    )
+    warranty_days = models.PositiveIntegerField(default=0)
+    warranty_distance = Measured("distance")
+    interval_months = models.PositiveSmallIntegerField(null=True, blank=True)
+    retired_at = models.DateTimeField(null=True)
+    revision = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(price__gte=0), name="work_type_price_not_negative"),
+            models.CheckConstraint(condition=~Q(code="") & ~Q(name=""), name="work_type_named"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Terms(AppendOnly):
+    """One version of the shop's terms; an order keeps the version that was accepted."""
+
+    version = models.PositiveIntegerField(unique=True)
+    text = models.TextField(max_length=20000)
+    since = models.DateField()
+    act = models.ForeignKey("shopapp.Act", on_delete=models.PROTECT, related_name="terms")
+
+    def __str__(self) -> str:
+        return f"terms, issue {self.version}"
+
+
+HOW = [("counter", "counter"), ("parcel", "parcel")]
+
+
+class WorkOrder(models.Model):
+    """What one customer brings at once."""
+
+    number = models.PositiveIntegerField(unique=True)
+    customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="orders")
+    vehicle = models.ForeignKey(Vehicle, null=True, on_delete=models.PROTECT, related_name="orders")
+    comes_by = models.CharField(max_length=8, choices=HOW, default="counter")
+    comes_carrier = models.CharField(max_length=120, blank=True, default="")
+    leaves_by = models.CharField(max_length=8, choices=HOW, default="counter")
+    leaves_carrier = models.CharField(max_length=120, blank=True, default="")
+    complaint = models.TextField(blank=True, default="", max_length=2000)
+    accepted_at = models.DateTimeField(null=True)
+    received_at = models.DateTimeField()
+    received_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="orders_received"
+    )
+    promised = models.DateTimeField(null=True)
+    limit_gross = models.DecimalField(max_digits=10, decimal_places=2, null=True)
+    terms = models.ForeignKey(Terms, null=True, on_delete=models.PROTECT, related_name="orders")
+    terms_accepted_how = models.CharField(max_length=80, blank=True, default="")
+    revision = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        indexes = [models.Index(fields=["promised"], name="order_promised")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(limit_gross__isnull=True) | Q(limit_gross__gte=0), name="order_limit_not_negative"
+            ),
+            models.CheckConstraint(condition=Q(comes_by__in=["counter", "parcel"]), name="order_comes_known"),
+            models.CheckConstraint(
+                condition=Q(leaves_by__in=["counter", "parcel"]), name="order_leaves_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return str(self.number)
+
+
+class Job(models.Model):
+    """One damper in one order for one work type. State, stage, is_open and outcome are stored projections."""
+
+    class State(models.TextChoices):
+        PLANNED = "planned", "planned"
+        IN_WORK = "in work", "in work"
+        STOPPED = "stopped", "stopped"
+        DONE = "done", "done"
+        VOID = "void", "void"
+
+    class Outcome(models.TextChoices):
+        DONE = "done", "done"
+        UNREPAIRED = "unrepaired", "returned unrepaired"
+        UNCHARGED = "uncharged", "returned uncharged"
+        NOT_SERVICEABLE = "not serviceable", "not serviceable"
+        UNSAFE = "unsafe", "stopped unsafe"
+
+    order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="jobs")
+    number = models.PositiveSmallIntegerField()
+    damper = models.ForeignKey(Damper, on_delete=models.PROTECT, related_name="jobs")
+    work_type = models.ForeignKey(WorkType, on_delete=models.PROTECT, related_name="jobs")
+    spec = models.ForeignKey(ServiceSpec, null=True, on_delete=models.PROTECT, related_name="jobs")
+    procedure = models.ForeignKey(Procedure, null=True, on_delete=models.PROTECT, related_name="jobs")
+    place = models.CharField(max_length=14, choices=PLACES, blank=True, default="")
+    place_number = models.PositiveSmallIntegerField(default=1)
+    rebuild = models.PositiveIntegerField(default=1)
+    condition = models.CharField(max_length=200, blank=True, default="")
+    shelf_body = models.CharField(max_length=40, blank=True, default="")
+    shelf_springs = models.CharField(max_length=40, blank=True, default="")
+    shelf_tray = models.CharField(max_length=40, blank=True, default="")
+    technician = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="jobs"
+    )
+    bay = models.ForeignKey(Bay, null=True, on_delete=models.PROTECT, related_name="jobs")
+    state = models.CharField(max_length=8, choices=State, default=State.PLANNED)
+    stage = models.CharField(max_length=12, choices=STAGES, blank=True, default="")
+    is_open = models.BooleanField(default=True)
+    outcome = models.CharField(max_length=16, choices=Outcome, blank=True, default="")
+    closed_at = models.DateTimeField(null=True)
+    handed_over_at = models.DateTimeField(null=True)
+    handed_over_to = models.CharField(max_length=120, blank=True, default="")
+    comeback_of = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="comebacks")
+    comeback_cause = models.CharField(max_length=200, blank=True, default="")
+    next_due = models.DateField(null=True)
+    revision = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["state", "order"], name="job_state_order"),
+            models.Index(fields=["is_open", "state"], name="job_open_state"),
+        ]
+        constraints = [
+            models.UniqueConstraint(fields=["order", "number"], name="job_numbered_once"),
+            models.UniqueConstraint(
+                fields=["damper"], condition=Q(is_open=True), name="damper_in_one_open_job"
+            ),
+            models.CheckConstraint(
+                condition=Q(state__in=["planned", "in work", "stopped", "done", "void"]),
+                name="job_state_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(outcome__in=["", "done", "unrepaired", "uncharged", "not serviceable", "unsafe"]),
+                name="job_outcome_known",
+            ),
+            models.CheckConstraint(
+                condition=~Q(state="done") | (~Q(outcome="") & Q(closed_at__isnull=False)),
+                name="job_done_has_outcome",
+            ),
+            models.CheckConstraint(
+                condition=Q(handed_over_at__isnull=True) | Q(state="done", is_open=False),
+                name="job_handed_over_is_done",
+            ),
+            models.CheckConstraint(condition=~Q(state="void") | Q(is_open=False), name="job_void_is_shut"),
+            models.CheckConstraint(
+                condition=~Q(outcome="unsafe") | Q(state__in=["stopped", "done"]), name="job_unsafe_stopped"
+            ),
+            models.CheckConstraint(
+                condition=Q(comeback_of__isnull=True) | ~Q(comeback_of=F("id")), name="job_not_own_comeback"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.order_id}/{self.number}"
+
+
+class OrderLine(models.Model):
+    """What an order will bill; it may be changed until it is invoiced."""
+
+    class From(models.TextChoices):
+        WORK_TYPE = "work type", "work type"
+        MOVE = "move", "stock move"
+        FINDING = "finding", "finding"
+        HAND = "hand", "by hand"
+
+    order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="lines")
+    job = models.ForeignKey(Job, null=True, on_delete=models.PROTECT, related_name="lines")
+    what = models.CharField(max_length=200)
+    quantity = models.DecimalField(max_digits=12, decimal_places=4, default=1)
+    unit = models.CharField(max_length=12, default="piece")
+    price = models.DecimalField(max_digits=12, decimal_places=4)
+    tax_category = models.CharField(max_length=4, default="S")
+    comes_from = models.CharField(max_length=9, choices=From, default=From.WORK_TYPE)
+    move = models.ForeignKey(
+        "shopapp.StockMove", null=True, on_delete=models.PROTECT, related_name="order_lines"
+    )
+    entry_id = models.UUIDField(null=True)
+    invoiced = models.BooleanField(default=False)
+    revision = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=~Q(what=""), name="order_line_says_what"),
+            models.CheckConstraint(
+                condition=Q(comes_from__in=["work type", "move", "finding", "hand"]),
+                name="order_line_from_known",
+            ),
+            models.CheckConstraint(condition=~Q(quantity=0), name="order_line_some"),
+        ]
+
+
+class WorkConsent(AppendOnly):
+    """A customer's yes or no to an estimate, a finding or a new limit: who, how, when, to what amount."""
+
+    order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="consents")
+    about = models.CharField(max_length=10, default="limit")
+    about_id = models.CharField(max_length=40, blank=True, default="")
+    yes = models.BooleanField()
+    who = models.CharField(max_length=120)
+    how = models.CharField(max_length=80)
+    at = models.DateTimeField()
+    amount = models.DecimalField(max_digits=10, decimal_places=2, null=True)
+    taken_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="work_consents"
+    )
+    act = models.ForeignKey("shopapp.Act", on_delete=models.PROTECT, related_name="work_consents")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(about__in=["estimate", "finding", "limit", "terms"]),
+                name="work_consent_about_known",
+            )
+        ]

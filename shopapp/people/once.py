@@ -1,0 +1,51 @@
+"""How a view carries out one act: the form's key, the device, the hash of what was asked; and where to go after it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.forms import Form
+from django.http import HttpRequest, HttpResponseRedirect
+from django.utils.html import format_html
+
+from shopapp.shop.forms import too_old
+from shopapp.shop.models import Act
+from shopapp.shop.services.acts import AlreadyDone, Call, DoneDifferently, Refused, request_hash
+
+NOT_HASHED = ("csrfmiddlewaretoken", "act_key")
+
+
+def call_of(request: HttpRequest, key: str) -> Call:
+    """Make the call of a posted form."""
+    body = {name: request.POST.getlist(name) for name in request.POST if name not in NOT_HASHED}
+    files = {name: [f.size for f in request.FILES.getlist(name)] for name in request.FILES}
+    hashed = request_hash([request.path, body, files])
+    return Call(key=key, device=request.device, request_hash=hashed)  # type: ignore[attr-defined]
+
+
+def carry_out(
+    request: HttpRequest,
+    form: Form,
+    do: Callable[[Call], Any],
+    to: Callable[[dict[str, Any]], str],
+) -> HttpResponseRedirect | None:
+    """Call `do` once; give the redirect to `to(result ids)`, or None where the form now says what is wrong.
+
+    A repeat is led to the first result. A key that was stored with another body is refused with a link to what was
+    stored. A rule that says no (`Refused`) becomes an error of its field, and the form keeps its key.
+    """
+    key = form.cleaned_data["act_key"]
+    try:
+        do(call_of(request, key))
+    except AlreadyDone as done:
+        return HttpResponseRedirect(to(done.act.result))
+    except DoneDifferently as done:
+        link = to(done.act.result) if done.act.by_id == getattr(request.user, "pk", None) else ""
+        words = format_html('{} <a href="{}">{}</a>', too_old(), link, link) if link else too_old()
+        form.add_error(None, words)
+        return None
+    except Refused as no:
+        form.add_error(no.field if no.field in form.fields else None, no.sentence)
+        return None
+    return HttpResponseRedirect(to(Act.objects.values_list("result", flat=True).get(key=key)))

@@ -1,0 +1,1 @@
+"""People, their devices, signing in."""

@@ -1,0 +1,24 @@
+"""What pages read of the shop itself: its row, the history of a row, what waits in the outbox."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+
+from shopapp.shop.models import Act, Outbox, Shop
+
+
+def this_shop() -> Shop | None:
+    """Give the shop's one row, or None before it is set up."""
+    return Shop.objects.filter(pk=1).first()
+
+
+def history(kind: str, pk: object) -> QuerySet[Act]:
+    """List what was done to one row, newest first."""
+    return (
+        Act.objects.filter(subject_kind=kind, subject_id=str(pk)).select_related("by").order_by("-at", "-id")
+    )
+
+
+def outbox_trouble() -> QuerySet[Outbox]:
+    """List outbox rows that a person must look at: failed, or unknown whether sent."""
+    return Outbox.objects.filter(state__in=[Outbox.State.FAILED, Outbox.State.UNKNOWN]).order_by("-due")

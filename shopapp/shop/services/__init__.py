@@ -1,0 +1,1 @@
+"""What every subject's services stand on: acts, counters, the outbox, search terms."""

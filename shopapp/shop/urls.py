@@ -1,0 +1,5 @@
+"""Addresses of the shop subject."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,71 @@
+"""Kinds of tool, tools by tag, and their checks."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from shopapp.shop.fields import AppendOnly
+
+
+class ToolKind(models.Model):
+    """A kind of tool; a critical one past its date needs the owner's reason (nut torque, IFP depth, charge)."""
+
+    code = models.CharField(max_length=40, unique=True)
+    name = models.CharField(max_length=80)
+    checked = models.BooleanField(default=False)
+    critical = models.BooleanField(default=False)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Tool(models.Model):
+    """One tool of the crib, by its tag."""
+
+    class State(models.TextChoices):
+        GOOD = "good", "in use"
+        FAILED = "failed", "failed its check"
+        REPAIR = "repair", "in repair"
+        RETIRED = "retired", "retired"
+
+    kind = models.ForeignKey(ToolKind, on_delete=models.PROTECT, related_name="tools")
+    tag = models.CharField(max_length=20, unique=True)
+    narrowing = models.CharField(max_length=60, blank=True, default="")
+    state = models.CharField(max_length=8, choices=State, default=State.GOOD)
+    checked_until = models.DateField(null=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(state__in=["good", "failed", "repair", "retired"]), name="tool_state_known"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.tag
+
+
+class Check(AppendOnly):
+    """One calibration or inspection of a tool."""
+
+    tool = models.ForeignKey(Tool, on_delete=models.PROTECT, related_name="checks")
+    kind = models.CharField(
+        max_length=12, choices=[("calibration", "calibration"), ("inspection", "inspection")]
+    )
+    on = models.DateField()
+    until = models.DateField(null=True)
+    operations = models.PositiveIntegerField(null=True)
+    readings = models.JSONField(default=list)
+    passed = models.BooleanField()
+    file_sha256 = models.CharField(max_length=64, blank=True, default="")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="tool_checks")
+    act = models.ForeignKey("shopapp.Act", on_delete=models.PROTECT, related_name="tool_checks")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(kind__in=["calibration", "inspection"]), name="check_kind_known"
+            )
+        ]

@@ -1,0 +1,109 @@
+"""What every test stands on: people of each role, signed-in clients, ledgers lifted for the flush alone."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from django.test import Client, TransactionTestCase
+
+from shopapp.people.models import Device, Person
+from shopapp.people.services import staff
+from shopapp.shop import ledgers
+from shopapp.shop.models import Shop
+from shopapp.shop.services.acts import Call
+
+os.environ.setdefault(
+    "DJANGO_ALLOW_ASYNC_UNSAFE", "true"
+)  # Playwright's sync driver runs a loop in this thread.
+
+NOW = dt.datetime(2026, 3, 2, 9, 0, tzinfo=dt.UTC)
+PASSWORD = "anvil-tongs-and-tide"
+
+_flush = TransactionTestCase._fixture_teardown
+
+
+def _flush_with_ledgers_lifted(self: TransactionTestCase) -> None:
+    """Empty the tables after a test with real commits: the one place where tests lift the ledgers' triggers."""
+    with ledgers.lifted():
+        _flush(self)
+
+
+TransactionTestCase._fixture_teardown = _flush_with_ledgers_lifted  # type: ignore[method-assign]
+
+
+@pytest.fixture(autouse=True)
+def _own_data(settings: Any, tmp_path: Any) -> None:
+    """Give each test a SHOP_DATA of its own."""
+    settings.SHOP_DATA = tmp_path
+    settings.MEDIA_ROOT = tmp_path / "media"
+    settings.EMAIL_FILE_PATH = str(tmp_path / "mail")
+
+
+@pytest.fixture(autouse=True)
+def _quick_passwords(settings: Any) -> None:
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture
+def now() -> dt.datetime:
+    return NOW
+
+
+@pytest.fixture
+def shop(db: None) -> Shop:
+    staff.ensure_roles()
+    return Shop.objects.get_or_create(
+        pk=1, defaults={"name": "Test Bench Works", "currency": "USD", "zone": "UTC"}
+    )[0]
+
+
+def make_person(login_name: str, *roles: str, **kwargs: Any) -> Person:
+    """Add somebody with a password, through the service."""
+    staff.ensure_roles()
+    return staff.add_person(
+        login_name=login_name,
+        name=kwargs.pop("name", login_name.title()),
+        initials=kwargs.pop("initials", login_name[:4].upper()),
+        roles=roles,
+        by=None,
+        at=NOW,
+        call=Call.fresh(),
+        password=PASSWORD,
+        **kwargs,
+    )
+
+
+@pytest.fixture
+def desk(shop: Shop) -> Person:
+    return make_person("pia", "desk", initials="PV")
+
+
+@pytest.fixture
+def technician(shop: Shop) -> Person:
+    return make_person("mo", "technician", initials="MO", skills=["charging"])
+
+
+@pytest.fixture
+def owner(shop: Shop) -> Person:
+    return make_person("ada", "owner", initials="AO")
+
+
+@pytest.fixture
+def device(db: None) -> Device:
+    return Device.objects.create(cookie_hash="d" * 64, first_seen=NOW, name="tablet")
+
+
+@pytest.fixture
+def client_as() -> Iterator[Callable[[Person], Client]]:
+    """Give a function that makes a client signed in as somebody."""
+
+    def make(person: Person) -> Client:
+        client = Client()
+        client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+        return client
+
+    yield make
