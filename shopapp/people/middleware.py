@@ -75,9 +75,9 @@ def _ask_to_sign_in(request: HttpRequest) -> HttpResponse:
     """Lead to the sign-in page: by redirect, by HX-Redirect, or as JSON for the bench page's own requests."""
     if request.path.startswith("/bench/") and "json" in request.headers.get("Accept", ""):
         return JsonResponse({"error": "signed out"}, status=401)
-    response = redirect_to_login(request.get_full_path() if request.method == "GET" else "/")
-    if request.headers.get("HX-Request"):
-        target = response["Location"]
-        response = HttpResponse(status=204)
-        response["HX-Redirect"] = target
+    redirect = redirect_to_login(request.get_full_path() if request.method == "GET" else "/")
+    if not request.headers.get("HX-Request"):
+        return redirect
+    response = HttpResponse(status=204)
+    response["HX-Redirect"] = redirect["Location"]
     return response

@@ -6,9 +6,10 @@ from collections.abc import Callable
 from typing import Any
 
 from django.forms import Form
-from django.http import HttpRequest, HttpResponseRedirect
+from django.http import HttpResponseRedirect
 from django.utils.html import format_html
 
+from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import too_old
 from shopapp.shop.models import Act
 from shopapp.shop.services.acts import AlreadyDone, Call, DoneDifferently, Refused, request_hash
@@ -16,16 +17,16 @@ from shopapp.shop.services.acts import AlreadyDone, Call, DoneDifferently, Refus
 NOT_HASHED = ("csrfmiddlewaretoken", "act_key")
 
 
-def call_of(request: HttpRequest, key: str) -> Call:
+def call_of(request: ShopRequest, key: str) -> Call:
     """Make the call of a posted form."""
     body = {name: request.POST.getlist(name) for name in request.POST if name not in NOT_HASHED}
     files = {name: [f.size for f in request.FILES.getlist(name)] for name in request.FILES}
     hashed = request_hash([request.path, body, files])
-    return Call(key=key, device=request.device, request_hash=hashed)  # type: ignore[attr-defined]
+    return Call(key=key, device=request.device, request_hash=hashed)
 
 
 def carry_out(
-    request: HttpRequest,
+    request: ShopRequest,
     form: Form,
     do: Callable[[Call], Any],
     to: Callable[[dict[str, Any]], str],

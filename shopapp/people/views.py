@@ -6,7 +6,7 @@ import ipaddress
 
 from django.contrib import messages
 from django.contrib.auth import login, logout, update_session_auth_hash
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -17,6 +17,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from shopapp.people import once
 from shopapp.people.forms import OwnPasswordForm, SetUpForm, SignInForm
+from shopapp.people.models import Device
+from shopapp.people.requests import ShopRequest
 from shopapp.people.services import devices, signing_in, staff
 from shopapp.shop.services.acts import AlreadyDone, DoneDifferently, Refused
 
@@ -26,7 +28,7 @@ BACKEND = "django.contrib.auth.backends.ModelBackend"
 @never_cache
 @sensitive_post_parameters("password")
 @require_http_methods(["GET", "HEAD", "POST"])
-def sign_in(request: HttpRequest) -> HttpResponse:
+def sign_in(request: ShopRequest) -> HttpResponse:
     form = SignInForm(request.POST or None, initial={"next": request.GET.get("next", "")[:300]})
     if request.method == "POST" and form.is_valid():
         device, new = devices.know_device(
@@ -48,20 +50,20 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     return render(request, "people/sign_in.html", {"form": form}, status=422 if form.errors else 200)
 
 
-def _wrong(login_name: str, device: object, request: HttpRequest) -> str:
+def _wrong(login_name: str, device: Device | None, request: ShopRequest) -> str:
     if signing_in.is_locked(login_name=login_name, device=device, at=request.now):
         return _("Too many wrong attempts. Wait 15 minutes, or ask the owner for a new password.")
     return _("Log-in name and password do not go together. Type both again.")
 
 
-def _safe_next(request: HttpRequest, target: str) -> str:
+def _safe_next(request: ShopRequest, target: str) -> str:
     if target and url_has_allowed_host_and_scheme(target, {request.get_host()}, request.is_secure()):
         return target
     return reverse("home")
 
 
 @require_POST
-def sign_out(request: HttpRequest) -> HttpResponse:
+def sign_out(request: ShopRequest) -> HttpResponse:
     logout(request)
     return HttpResponseRedirect(reverse("sign-in"))
 
@@ -69,7 +71,7 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 @never_cache
 @sensitive_post_parameters("password", "again")
 @require_http_methods(["GET", "HEAD", "POST"])
-def set_up(request: HttpRequest, secret: str) -> HttpResponse:
+def set_up(request: ShopRequest, secret: str) -> HttpResponse:
     """Let the first owner in: by the link of the first start, once, from this machine."""
     if not _from_this_machine(request) or not staff.owner_link_good(secret):
         raise Http404
@@ -91,7 +93,7 @@ def set_up(request: HttpRequest, secret: str) -> HttpResponse:
     return render(request, "people/set_up.html", {"form": form}, status=422 if form.errors else 200)
 
 
-def _from_this_machine(request: HttpRequest) -> bool:
+def _from_this_machine(request: ShopRequest) -> bool:
     try:
         return ipaddress.ip_address(request.META.get("REMOTE_ADDR", "")).is_loopback
     except ValueError:
@@ -100,7 +102,7 @@ def _from_this_machine(request: HttpRequest) -> bool:
 
 @sensitive_post_parameters("old", "password", "again")
 @require_http_methods(["GET", "HEAD", "POST"])
-def me(request: HttpRequest) -> HttpResponse:
+def me(request: ShopRequest) -> HttpResponse:
     """Show one's own page: name, roles, skills; change one's password."""
     form = OwnPasswordForm(request.POST or None)
     if request.method == "POST" and form.is_valid():

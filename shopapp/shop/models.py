@@ -50,7 +50,7 @@ class Shop(models.Model):
 
 
 class Act(AppendOnly):
-    """One thing done once: the idempotency record, the audit line and the history (written last in its transaction)."""
+    """One thing done once: idempotency record, audit line and history; written last in its transaction."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     key = models.CharField(max_length=120, unique=True)
@@ -122,7 +122,7 @@ class Outbox(models.Model):
 
 
 class Counter(models.Model):
-    """The last number given in a series (orders, invoices, tags); raised by a conditional UPDATE in the same transaction."""
+    """The last number given in a series (orders, invoices, tags); raised in the transaction that uses it."""
 
     series = models.CharField(max_length=30, unique=True)
     last = models.BigIntegerField(default=0)
