@@ -55,12 +55,25 @@ class NewPasswordMixin(forms.Form):
 
 
 class SetUpForm(NewPasswordMixin, ActForm):
-    """The first owner: log-in name, name, initials, password."""
+    """The shop and its first owner: what it is called, where it is, who signs in."""
 
-    field_order = ["login_name", "name", "initials", "password", "again"]
+    field_order = ["shop_name", "zone", "currency", "login_name", "name", "initials", "password", "again"]
+    shop_name = forms.CharField(label=_lazy("The shop's name"), max_length=120)
+    zone = forms.CharField(
+        label=_lazy("Time zone"),
+        max_length=64,
+        initial="UTC",
+        help_text=_lazy("Region/City, like Europe/Lisbon."),
+    )
+    currency = forms.CharField(
+        label=_lazy("Currency"), max_length=3, initial="USD", help_text=_lazy("Three letters of ISO 4217.")
+    )
     login_name = forms.CharField(label=_lazy("Log-in name"), max_length=40)
     name = forms.CharField(label=_lazy("Your name"), max_length=80)
     initials = forms.CharField(label=_lazy("Initials"), max_length=4)
+
+    def clean_currency(self) -> str:
+        return str(self.cleaned_data["currency"]).upper()
 
     def clean_login_name(self) -> str:
         return fold_login(self.cleaned_data["login_name"])

@@ -21,6 +21,7 @@ from shopapp.people.models import Device
 from shopapp.people.requests import ShopRequest
 from shopapp.people.services import devices, signing_in, staff
 from shopapp.shop.services.acts import AlreadyDone, DoneDifferently, Refused
+from shopapp.shop.services.the_shop import ShopDetails
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
@@ -80,7 +81,10 @@ def set_up(request: ShopRequest, secret: str) -> HttpResponse:
         data = form.cleaned_data
         try:
             staff.set_up_owner(
-                secret=secret, login_name=data["login_name"], name=data["name"], initials=data["initials"],
+                secret=secret,
+                details=ShopDetails(
+                    name=data["shop_name"], zone=data["zone"], currency=data["currency"]
+                ), login_name=data["login_name"], name=data["name"], initials=data["initials"],
                 password=data["password"], at=request.now,
             )  # fmt: skip
         except Refused as no:

@@ -15,8 +15,10 @@ from django.utils.translation import gettext as _
 from shopapp.people.models import ROLES, Person
 from shopapp.people.queries import owner_exists
 from shopapp.people.services.signing_in import fold_login
+from shopapp.shop.models import Shop
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
+from shopapp.shop.services.the_shop import ShopDetails, set_up_shop
 
 LINK_FILE = "owner-link"
 
@@ -154,13 +156,22 @@ def owner_link_good(secret: str) -> bool:
 
 
 def set_up_owner(
-    *, secret: str, login_name: str, name: str, initials: str, password: str, at: datetime
+    *,
+    secret: str,
+    details: ShopDetails,
+    login_name: str,
+    name: str,
+    initials: str,
+    password: str,
+    at: datetime,
 ) -> Person:
-    """Make the first owner by the link of the first start, once, whoever else tries at the same moment."""
+    """Make the shop and its first owner by the link of the first start, once, whoever else tries at that moment."""
     call = Call.once(f"set_up_owner:{hashlib.sha256(secret.encode()).hexdigest()[:32]}")
     with acts.doing("set_up_owner", call=call, by=None, at=at) as act:
         if not owner_link_good(secret):
             raise Refused(_("This link was used already. Sign in, or start the program again for a new one."))
+        if not Shop.objects.exists():
+            set_up_shop(details=details, by=None, at=at, call=call, within=act)
         person = add_person(
             login_name=login_name, name=name, initials=initials, roles=["owner", "desk", "technician"],
             by=None, at=at, call=call, password=password, within=act,
