@@ -6,6 +6,7 @@ styles on the page. The colour in the attributes is black, which is what paper w
 root and the groups with `data-ink` from its own tokens, so that one drawing serves both.
 """
 
+from shopapp.drawings.edge import paper_edge
 from shopapp.drawings.marks import (
     STATES,
     break_line,
@@ -29,6 +30,7 @@ __all__ = [
     "judge",
     "key_sign",
     "limits_strip",
+    "paper_edge",
     "reading_mark",
     "state_mark",
 ]

@@ -36,7 +36,7 @@ def damper_section(
     *,
     words: SectionWords | None = None,
     width: float = 600,
-    text_size: float = 17,
+    text_size: float = 18,
     opened: str = "",
     links: Mapping[str, str] | None = None,
 ) -> Svg:
@@ -186,6 +186,9 @@ def _gas(sheet: _Sheet, drawn: list[Svg], row: float) -> float:
     tank, pen = sheet.place.reservoir, sheet.pen
     words = f"{sheet.words.gas} {sheet.numbers.gas or '?'}"
     x = tank.right + 26
+    beside = row - pen.size * 1.35
+    if beside > tank.axis and x + text_width(words, pen.size) + 16 < _rod_words_left(sheet):
+        row = beside
     if x + text_width(words, pen.size) + 8 > pen.width:
         x = max(4.0, pen.width - text_width(words, pen.size) - 12)
         row = max(row, tank.axis + tank.outer + pen.size * 0.9)
@@ -194,11 +197,20 @@ def _gas(sheet: _Sheet, drawn: list[Svg], row: float) -> float:
     return row + pen.size * 1.35
 
 
+def _rod_words_left(sheet: _Sheet) -> float:
+    """Say where the rod's words begin, as `_below` places them; the sheet's edge if there are none."""
+    if sheet.numbers.rod_diameter is None:
+        return sheet.pen.width
+    words = sheet.caption("rod_diameter", prefix="⌀ ")
+    return sheet.place.body.retainer - 28 - text_width(words, sheet.pen.size)
+
+
 def _oil_words(sheet: _Sheet) -> Svg:
     """Write the oil on the reservoir's outside, where no line crosses it."""
     if sheet.numbers.oil is None:
         return Svg("")
     tank = sheet.place.reservoir
     words = f"{sheet.words.oil} {sheet.numbers.oil or '?'}"
-    size = min(sheet.pen.size, tank.half * 0.8)
+    room = tank.gas_face - tank.left - 18
+    size = min(sheet.pen.size, tank.half * 0.8, room / max(1.0, text_width(words, 1)))
     return group(text((tank.left + 12, tank.axis + tank.half * 0.5), words, size), data_dim="oil")

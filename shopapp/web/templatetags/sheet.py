@@ -115,6 +115,12 @@ def key_sign(name: str) -> SafeString:
 
 
 @register.simple_tag
+def paper_edge() -> SafeString:
+    """Draw the edge of an A4 paper: trim, frame, zones."""
+    return format_html('<div class="edge">{}</div>', _drawn(drawings.paper_edge()))
+
+
+@register.simple_tag
 def icon(name: str) -> SafeString:
     """Show an icon of the sprite, always beside words: `{% icon "printer" %} Print`."""
     return format_html(
