@@ -4,9 +4,10 @@ Line nets, totals and taxes follow EN 16931 (BR-CO-10 to BR-CO-17); a shop that 
 line, as some US states let it, asks for the other basis.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Context, Decimal, InvalidOperation
+from decimal import ROUND_HALF_UP, Context, Decimal
 from typing import Literal
 
 Amount = Decimal | int | str
@@ -18,6 +19,7 @@ LARGEST = Decimal(10) ** 15
 _MOST_PLACES = 6
 _MOST_DIGITS = 40
 _MOST_PARTS = 10_000
+_WRITTEN = re.compile(r"[+-]?[0-9]{1,40}(?:\.[0-9]{1,40})?")
 _EXACT = Context(prec=120, rounding=ROUND_HALF_UP)
 
 
@@ -44,8 +46,7 @@ def rounded(value: Amount, places: int = 2) -> Decimal:
     `places` from 0 to 6. Never gives a negative zero. `ValueError` for a float, NaN, infinity
     and amounts past 10¹⁵. Source: EN 16931 rounding, `ROUND_HALF_UP`.
     """
-    step = Decimal(1).scaleb(-_whole(places, 0, _MOST_PLACES, "The number of decimals"))
-    return _amount(value).quantize(step, context=_EXACT) + 0
+    return _half_up(_amount(value), places)
 
 
 def line_net(
@@ -68,7 +69,7 @@ def line_net(
         raise ValueError("The number of units that a price is for must be more than zero.")
     gross = _EXACT.divide(_EXACT.multiply(_amount(quantity), _amount(unit_price)), base)
     less, more = _at_least_zero(allowance, "An allowance", places), _at_least_zero(charge, "A charge", places)
-    return rounded(gross, places) - less + more
+    return _half_up(gross, places) - less + more
 
 
 def totals(
@@ -133,21 +134,30 @@ def _taxes(
 
 
 def _tax(taxable: Decimal, rate: Decimal, places: int) -> Decimal:
-    return rounded(_EXACT.multiply(taxable, rate).scaleb(-2), places)
+    return _half_up(_EXACT.divide(_EXACT.multiply(taxable, rate), Decimal(100)), places)
+
+
+def _half_up(value: Decimal, places: int) -> Decimal:
+    if abs(value) >= LARGEST:
+        raise ValueError("The amount is larger than this shop can take or owe.")
+    step = Decimal(1).scaleb(-_whole(places, 0, _MOST_PLACES, "The number of decimals"))
+    # Adding nothing turns a negative zero into zero.
+    return value.quantize(step, context=_EXACT) + 0
 
 
 def _amount(value: Amount) -> Decimal:
     if isinstance(value, bool) or not isinstance(value, Decimal | int | str):
         raise ValueError("An amount of money must be a decimal figure, not a binary one.")
-    try:
-        amount = Decimal(value)
-    except InvalidOperation:
-        raise ValueError("An amount of money must be written in figures, such as 12.50.") from None
+    if isinstance(value, str) and not _WRITTEN.fullmatch(value):
+        raise ValueError("An amount of money must be written in figures, such as 12.50.")
+    if isinstance(value, int) and abs(value) >= LARGEST:
+        raise ValueError("The amount is larger than this shop can take or owe.")
+    amount = Decimal(value)
     if not amount.is_finite():
         raise ValueError("An amount of money must be an ordinary number.")
     if abs(amount) >= LARGEST:
         raise ValueError("The amount is larger than this shop can take or owe.")
-    if len(amount.as_tuple().digits) > _MOST_DIGITS or amount.adjusted() < -_MOST_DIGITS and amount:
+    if len(amount.as_tuple().digits) > _MOST_DIGITS or (amount.adjusted() < -_MOST_DIGITS and amount):
         raise ValueError("The amount has more decimals than money can have.")
     return amount
 

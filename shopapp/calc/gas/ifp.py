@@ -9,7 +9,6 @@ from .nitrogen import temperature
 from .pressures import (
     STANDARD_AMBIENT_PA,
     absolute,
-    cylinder_volume,
     gauge_at_temperature,
     isothermal_gauge,
     polytropic_gauge,
@@ -87,6 +86,30 @@ class Geometry:
         """Length of the gas column with the rod out, from cap to gas face."""
         return self.gas_face_m - self.cap_depth_m
 
+    @property
+    def bore_area_m2(self) -> float:
+        """Area of the IFP."""
+        return math.pi / 4 * self.reservoir_bore_m**2
+
+    @property
+    def rod_area_m2(self) -> float:
+        """Cross-section of the rod."""
+        return math.pi / 4 * self.rod_m**2
+
+    @property
+    def rod_volume_m3(self) -> float:
+        """What the rod takes up over the full stroke."""
+        return self.rod_area_m2 * self.stroke_m
+
+    @property
+    def gas_volume_m3(self) -> float:
+        """Gas volume with the rod out, recesses included."""
+        return self.bore_area_m2 * self.gas_length_m + self.recess_m3
+
+    def oil_growth_m3(self, from_k: float, to_k: float) -> float:
+        """Return what the oil grows by, negative where it shrinks."""
+        return self.oil_m3 * self.oil_expansion_per_k * (to_k - from_k)
+
 
 @dataclass(frozen=True, slots=True)
 class IfpCheck:
@@ -129,51 +152,51 @@ def ifp_check(
     `hot_k` below `charge_k`, and as in `gauge_at_temperature`. Source: geometry; virial
     equation and p·Vⁿ.
     """
-    absolute(not_negative(charge_gauge_pa, "The charge"), ambient_pa)
-    between(exponent, 1.0, 1.7, "The polytropic exponent")
-    cold, hot = temperature(charge_k), temperature(hot_k, "The hot temperature")
-    if hot < cold:
-        raise ValueError("The hot temperature must not be below the one of charging.")
-    area = cylinder_volume(geometry.reservoir_bore_m, 1.0)
-    rod_area = math.pi / 4 * geometry.rod_m**2
-    rod_volume = rod_area * geometry.stroke_m
-    volume = area * geometry.gas_length_m + geometry.recess_m3
-    travel = rod_volume / area
-    growth = geometry.oil_m3 * geometry.oil_expansion_per_k * (hot - cold)
-    shrinkage = geometry.oil_m3 * geometry.oil_expansion_per_k * max(0.0, cold - COLDEST_SERVICE_K)
-    bump, hot_bump = geometry.gas_length_m - travel, geometry.gas_length_m - growth / area - travel
-    free, hot_free = bump > _HAIR_M, hot_bump > _HAIR_M
+    _check_charge(charge_gauge_pa, charge_k, hot_k, exponent, ambient_pa)
+    travel = geometry.rod_volume_m3 / geometry.bore_area_m2
+    growth = geometry.oil_growth_m3(charge_k, hot_k)
+    bump = geometry.gas_length_m - travel
+    hot_bump = bump - growth / geometry.bore_area_m2
+    ratio = gauge_bump = gauge_hot_bump = None
+    if bump > _HAIR_M:
+        ratio = geometry.gas_volume_m3 / (geometry.gas_volume_m3 - geometry.rod_volume_m3)
+        gauge_bump = _rod_in(geometry, charge_gauge_pa, 0.0, exponent, ambient_pa)
+    if hot_bump > _HAIR_M:
+        warm = gauge_at_temperature(charge_gauge_pa, charge_k, hot_k, ambient_pa=ambient_pa)
+        grown = isothermal_gauge(warm, hot_k, geometry.gas_volume_m3, growth, ambient_pa=ambient_pa)
+        gauge_hot_bump = _rod_in(geometry, grown, growth, exponent, ambient_pa)
     return IfpCheck(
         gas_length_m=geometry.gas_length_m,
-        gas_volume_m3=volume,
+        gas_volume_m3=geometry.gas_volume_m3,
         ifp_travel_m=travel,
         gas_length_bump_m=bump,
-        compression_ratio=volume / (volume - rod_volume) if free else None,
-        gauge_bump_pa=polytropic_gauge(charge_gauge_pa, volume, rod_volume, exponent, ambient_pa=ambient_pa)
-        if free
-        else None,
+        compression_ratio=ratio,
+        gauge_bump_pa=gauge_bump,
         gas_length_hot_bump_m=hot_bump,
-        gauge_hot_bump_pa=_hot_bump(
-            gauge_at_temperature(charge_gauge_pa, cold, hot, ambient_pa=ambient_pa),
-            hot, volume, growth, rod_volume, exponent, ambient_pa,
-        )
-        if hot_free
-        else None,
-        rod_force_n=charge_gauge_pa * rod_area,
-        meets_cap=not (free and hot_free),
+        gauge_hot_bump_pa=gauge_hot_bump,
+        rod_force_n=charge_gauge_pa * geometry.rod_area_m2,
+        meets_cap=min(bump, hot_bump) <= _HAIR_M,
         clearance_ok=min(bump, hot_bump) >= geometry.clearance_m - _HAIR_M,
-        meets_floor=geometry.oil_face_m + shrinkage / area >= geometry.reservoir_length_m - _HAIR_M,
-    )  # fmt: skip
+        meets_floor=_meets_floor(geometry, charge_k),
+    )
 
 
-def _hot_bump(
-    warm_pa: float,
-    hot_k: float,
-    volume: float,
-    growth: float,
-    rod_volume: float,
-    exponent: float,
-    ambient_pa: float,
+def _check_charge(
+    charge_gauge_pa: float, charge_k: float, hot_k: float, exponent: float, ambient_pa: float
+) -> None:
+    absolute(not_negative(charge_gauge_pa, "The charge"), ambient_pa)
+    between(exponent, 1.0, 1.7, "The polytropic exponent")
+    if temperature(hot_k, "The hot temperature") < temperature(charge_k, "The temperature of charging"):
+        raise ValueError("The hot temperature must not be below the one of charging.")
+
+
+def _rod_in(
+    geometry: Geometry, gauge_pa: float, grown_m3: float, exponent: float, ambient_pa: float
 ) -> float:
-    grown = isothermal_gauge(warm_pa, hot_k, volume, growth, ambient_pa=ambient_pa)
-    return polytropic_gauge(grown, volume - growth, rod_volume, exponent, ambient_pa=ambient_pa)
+    volume = geometry.gas_volume_m3 - grown_m3
+    return polytropic_gauge(gauge_pa, volume, geometry.rod_volume_m3, exponent, ambient_pa=ambient_pa)
+
+
+def _meets_floor(geometry: Geometry, charge_k: float) -> bool:
+    shrinkage = max(0.0, -geometry.oil_growth_m3(charge_k, COLDEST_SERVICE_K))
+    return geometry.oil_face_m + shrinkage / geometry.bore_area_m2 >= geometry.reservoir_length_m - _HAIR_M

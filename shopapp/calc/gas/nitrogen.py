@@ -66,9 +66,13 @@ def density(absolute_pa: float, k: float) -> float:
 
 
 def pressure_at(mol_per_m3: float, k: float) -> float:
-    """Return the absolute pressure in Pa of nitrogen at a molar density; `ValueError` past 20 000 mol/m³."""
-    if mol_per_m3 > _DENSEST:
+    """Return the absolute pressure in Pa of nitrogen at a molar density.
+
+    `ValueError` past 20 000 mol/m³, and where the cut series would fall as the gas is pressed.
+    """
+    virial = second_virial(k)
+    if mol_per_m3 > _DENSEST or 1 + 2 * virial * mol_per_m3 <= 0:
         raise ValueError(
             "The gas would be pressed together further than can be worked out; check the volumes."
         )
-    return mol_per_m3 * GAS_CONSTANT * temperature(k) * (1 + second_virial(k) * mol_per_m3)
+    return mol_per_m3 * GAS_CONSTANT * k * (1 + virial * mol_per_m3)

@@ -99,7 +99,7 @@ def polytropic_gauge(
     start = absolute(gauge_pa, ambient_pa)
     power = between(exponent, 1.0, 1.7, "The polytropic exponent")
     volume, left = _volumes(volume_m3, displaced_m3)
-    return start * (volume / left) ** power - ambient_pa
+    return start * math.pow(volume / left, power) - ambient_pa
 
 
 def gauge_before_hose(
@@ -139,7 +139,7 @@ def ambient_at(height_m: float) -> float:
     height = between(height_m, -500, 5000, "The height above the sea in metres")
     geopotential = 6356766.0 * height / (6356766.0 + height)
     exponent = 9.80665 * 0.0289644 / (8.31432 * 0.0065)
-    return float(STANDARD_AMBIENT_PA * (1 - 0.0065 * geopotential / 288.15) ** exponent)
+    return STANDARD_AMBIENT_PA * math.pow(1 - 0.0065 * geopotential / 288.15, exponent)
 
 
 def leak_rate(

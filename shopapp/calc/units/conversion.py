@@ -11,6 +11,8 @@ from .names import SPELLINGS, Unit, key, unit_of, unit_of_any_kind
 Number = int | float | Fraction | Decimal
 """A figure as the functions of units take it."""
 
+_COLDEST_K = Fraction(1, 10**9)
+
 
 def exact(value: Number) -> Fraction:
     """Return `value` as a fraction; `UnitError` for NaN, infinity and what is no number."""
@@ -65,8 +67,9 @@ def _pair(from_unit: str, to_unit: str) -> tuple[Unit, Unit]:
 
 
 def check_temperature(kelvin: Fraction) -> None:
-    """Refuse a temperature at or under absolute zero."""
-    if kelvin <= 0:
+    """Refuse a temperature at or under absolute zero; a billionth of a kelvin counts as zero."""
+    # The float nearest to −273.15 lies a hair above absolute zero.
+    if kelvin < _COLDEST_K:
         raise UnitError("A temperature must be above absolute zero (−273.15 °C, −459.67 °F).")
 
 
