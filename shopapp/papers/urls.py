@@ -1,5 +1,10 @@
-"""Addresses of the papers subject."""
+"""Addresses of papers."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shopapp.papers import views
+
+urlpatterns = [
+    path("papers/<uuid:pk>", views.paper, name="paper"),
+    path("papers/<uuid:pk>/file", views.paper_file, name="paper-file"),
+]
