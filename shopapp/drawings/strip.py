@@ -1,5 +1,6 @@
 """Draw the limits strip: a rule with two jaws (lowest, highest) and one mark for the reading."""
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import SupportsFloat
@@ -72,8 +73,8 @@ def limits_strip(
     of the rule: the direction is right, the distance is the figure's business. `verdict` overrules our own
     comparison (see `judge`). Numbers that are not finite raise ValueError.
     """
+    reading, lowest, highest = (_finite(n) for n in (value, low, high))
     found = Verdict(verdict) if verdict else judge(value, low, high)
-    reading, lowest, highest = (None if n is None else float(n) for n in (value, low, high))
     height = 26.0
     base = height - 6
     scale = _Scale(*_window(lowest, highest, reading), 8, width - 8)
@@ -83,6 +84,19 @@ def limits_strip(
     drawn.append(_jaws(left, right, base, width))
     drawn.append(_mark(found, reading, scale, left, right, base))
     return root(width, height, *drawn, label=label)
+
+
+def _finite(number: SupportsFloat | None) -> float | None:
+    """Give a float that a drawing can use; too large a number is as little use as infinity."""
+    if number is None:
+        return None
+    try:
+        found = float(number)
+    except OverflowError:
+        found = math.inf
+    if not math.isfinite(found):
+        raise ValueError(f"A strip needs finite numbers, not {number}.")
+    return found
 
 
 def _rule(width: float, base: float) -> str:

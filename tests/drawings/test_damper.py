@@ -1,0 +1,179 @@
+"""The half-section obeys its numbers, says what is not measured, and reads the same as a table."""
+
+import math
+import random
+import re
+from dataclasses import replace
+from xml.etree import ElementTree
+
+import pytest
+
+from shopapp.drawings.damper import (
+    DamperNumbers,
+    Dimension,
+    SectionWords,
+    Spring,
+    damper_section,
+    damper_table,
+)
+from shopapp.drawings.damper.layout import Layout, layout
+from shopapp.drawings.damper.numbers import sizes
+
+FULL = DamperNumbers(
+    eye_centres=Dimension(700, "700 mm"),
+    stroke=Dimension(250, "250 mm"),
+    body_bore=Dimension(60, "60 mm"),
+    rod_diameter=Dimension(19, "19 mm"),
+    preload=Dimension(55, "55 mm"),
+    reservoir_bore=Dimension(60, "60 mm"),
+    reservoir_length=Dimension(200, "200 mm"),
+    ifp_depth=Dimension(80, "80 mm"),
+    gas="10 bar at 20 °C",
+    oil="1120 mL",
+    springs=(Spring(100, "35 × 100"), Spring(450, "61 × 450")),
+)
+NAMES = [
+    "eye_centres", "stroke", "body_bore", "rod_diameter", "preload", "reservoir_bore", "reservoir_length", "ifp_depth",
+]  # fmt: skip
+
+
+def placed(numbers: DamperNumbers) -> Layout:
+    return layout(sizes(numbers), 600, drop=40)
+
+
+def with_mm(name: str, mm: float) -> DamperNumbers:
+    return replace(FULL, **{name: Dimension(mm)})
+
+
+def test_lengths_are_drawn_to_one_scale() -> None:
+    place = placed(FULL)
+    body, tank, scale = place.body, place.reservoir, place.scale
+    assert place.off_scale == frozenset()
+    assert body.right_eye - body.left_eye == pytest.approx(700 * scale)
+    assert body.retainer - 8 - body.seal == pytest.approx(250 * scale)
+    assert 2 * body.half == pytest.approx(60 * scale)
+    assert 2 * body.rod == pytest.approx(19 * scale)
+    assert body.ring - body.face == pytest.approx(55 * scale)
+    assert 2 * tank.half == pytest.approx(60 * scale)
+    assert tank.right - tank.left == pytest.approx(200 * scale)
+    assert tank.right - tank.gas_face == pytest.approx(80 * scale)
+
+
+def test_no_spring_is_drawn_longer_than_its_free_length() -> None:
+    """Random sets: together they never pass the retainer, singly never their free length."""
+    seed = random.SystemRandom().randrange(10**6)
+    print(f"seed {seed}")
+    chance = random.Random(seed)
+    for _ in range(300):
+        springs = tuple(Spring(chance.uniform(20, 900)) for _ in range(chance.randint(1, 3)))
+        numbers = replace(FULL, springs=springs, preload=Dimension(chance.uniform(5, 150)))
+        place = placed(numbers)
+        assert place.body.coils[-1].end <= place.body.retainer + 0.01
+        for spring, coil in zip(springs, place.body.coils, strict=True):
+            assert spring.free_mm is not None
+            assert coil.end - coil.start <= spring.free_mm * place.scale + 0.01
+
+
+def test_a_loose_spring_leaves_a_gap() -> None:
+    place = placed(replace(FULL, springs=(Spring(120),)))
+    assert place.body.coils[0].end < place.body.retainer - 50
+
+
+@pytest.mark.parametrize(
+    ("name", "mm"),
+    [
+        ("stroke", 690),
+        ("preload", 600),
+        ("body_bore", 400),
+        ("rod_diameter", 59),
+        ("ifp_depth", 200),
+        ("reservoir_length", 900),
+    ],
+)
+def test_what_does_not_fit_says_it_is_not_to_scale(name: str, mm: float) -> None:
+    assert name in placed(with_mm(name, mm)).off_scale
+    assert damper_section(with_mm(name, mm)).count("not to scale") == 1
+    assert "not to scale" not in damper_section(FULL)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_an_unmeasured_dimension_is_dashed_and_asks(name: str) -> None:
+    measured, asked = damper_section(FULL), damper_section(replace(FULL, **{name: Dimension()}))
+    assert "?" not in measured
+    assert asked.count("?") == 1
+    dashes = re.compile(r'stroke-dasharray="(?!14)')
+    assert len(dashes.findall(asked)) > len(dashes.findall(measured)) or name in (
+        "body_bore",
+        "reservoir_bore",
+    )
+    assert asked != measured
+
+
+@pytest.mark.parametrize("name", [*NAMES, "gas", "oil"])
+def test_a_dimension_nobody_asks_for_is_left_out(name: str) -> None:
+    svg = damper_section(replace(FULL, **{name: None}))
+    assert f'data-dim="{name}"' not in svg
+    assert f'data-dim="{name}"' in damper_section(FULL)
+
+
+def test_the_table_says_what_the_drawing_shows() -> None:
+    rows = {name: shown for name, _, shown in damper_table(FULL)}
+    svg = damper_section(FULL)
+    for name in [*NAMES, "gas", "oil"]:
+        assert rows[name] in svg
+    assert (rows["spring_1"], rows["spring_2"]) == ("35 × 100", "61 × 450")
+    bare = damper_table(DamperNumbers(stroke=Dimension(), gas=""))
+    assert [shown for _, _, shown in bare] == ["not measured", "not measured"]
+
+
+def test_the_screen_reader_hears_every_figure() -> None:
+    label = ElementTree.fromstring(damper_section(FULL)).get("aria-label")
+    assert label is not None
+    assert all(f"{caption}: {shown}" in label for _, caption, shown in damper_table(FULL))
+
+
+def test_the_open_dimension_is_boxed_and_links_lead_to_entries() -> None:
+    plain, opened = damper_section(FULL), damper_section(FULL, opened="stroke", links={"stroke": '#s"><b>'})
+    assert opened.count("<rect") == plain.count("<rect") + 2
+    link = ElementTree.fromstring(opened).find(".//{http://www.w3.org/2000/svg}a")
+    assert link is not None and link.get("href") == '#s"><b>'
+
+
+def test_hostile_words_stay_words() -> None:
+    hostile = "</text><script>x</script>&\x00\ud800"
+    numbers = replace(
+        FULL, stroke=Dimension(250, hostile), gas=hostile, oil=hostile, springs=(Spring(None, hostile),)
+    )
+    read = ElementTree.fromstring(damper_section(numbers, words=SectionWords(title=hostile)))
+    assert not [node for node in read.iter() if node.tag.endswith("script")]
+
+
+def test_only_attributes_and_every_word_inside_the_sheet() -> None:
+    """Words are measured by the drawing's own estimate, which errs to the wide side."""
+    svg = damper_section(FULL)
+    assert not re.search(r"\s(?:class|style|id)=|<style", svg)
+    read = ElementTree.fromstring(svg)
+    width = float(str(read.get("width")))
+    for node in read.iter("{http://www.w3.org/2000/svg}text"):
+        x = float(str(node.get("x")))
+        assert 0 <= x <= width
+
+
+def test_any_finite_numbers_draw() -> None:
+    """Random numbers of any size, some missing: always well formed, never a NaN."""
+    seed = random.SystemRandom().randrange(10**6)
+    print(f"seed {seed}")
+    chance = random.Random(seed)
+    for _ in range(200):
+        given = {name: Dimension(chance.choice((None, 0, 10 ** chance.uniform(-6, 9)))) for name in NAMES}
+        svg = damper_section(DamperNumbers(**given, gas="", springs=(Spring(10 ** chance.uniform(-3, 6)),)))
+        ElementTree.fromstring(svg)
+        assert "nan" not in svg and "inf" not in svg
+
+
+@pytest.mark.parametrize("mm", [math.nan, math.inf, -1])
+def test_a_length_that_is_none_is_refused(mm: float) -> None:
+    with pytest.raises(ValueError, match="not"):
+        Dimension(mm)
+    with pytest.raises(ValueError, match="not"):
+        Spring(mm)
