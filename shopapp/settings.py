@@ -97,7 +97,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.messages.context_processors.messages",
                 "shopapp.web.context.shop_page",
             ],
-            "builtins": ["shopapp.web.templatetags.sheet"],
+            "builtins": ["shopapp.web.templatetags.sheet", "shopapp.web.templatetags.acts"],
             "libraries": {"sheet": "shopapp.web.templatetags.sheet"},
         },
     },

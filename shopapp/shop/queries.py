@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.db.models import QuerySet
+from django.db.models import Case, QuerySet, When
 
 from shopapp.shop.models import Act, Outbox, Shop
 
@@ -22,3 +22,9 @@ def history(kind: str, pk: object) -> QuerySet[Act]:
 def outbox_trouble() -> QuerySet[Outbox]:
     """List outbox rows that a person must look at: failed, or unknown whether sent."""
     return Outbox.objects.filter(state__in=[Outbox.State.FAILED, Outbox.State.UNKNOWN]).order_by("-due")
+
+
+def outbox_rows() -> QuerySet[Outbox]:
+    """List the outbox: what needs a person first, then what waits, then what is done, newest first."""
+    rank = Case(When(state__in=["failed", "unknown"], then=0), When(state="sent", then=2), default=1)
+    return Outbox.objects.annotate(rank=rank).order_by("rank", "-due", "-pk")

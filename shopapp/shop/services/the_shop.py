@@ -44,7 +44,7 @@ class ShopDetails:
 
 def currencies() -> list[str]:
     """List the currency codes of ISO 4217 that Babel knows."""
-    return sorted(code for code in Locale("en").currencies if len(code) == 3)
+    return sorted(str(code) for code in Locale("en").currencies if len(str(code)) == 3)
 
 
 def _refuse_unknown(details: ShopDetails) -> None:

@@ -1,0 +1,275 @@
+"""The owner's forms: they check and clean, and never save."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from shopapp.calc import units
+from shopapp.people.models import ROLES
+from shopapp.people.services.signing_in import fold_login
+from shopapp.shop.forms import ActForm, MeasuredField
+from shopapp.shop.models import Outbox, Shop
+from shopapp.shop.services.the_shop import ShopDetails
+from shopapp.web.owner.rows import RowsForm
+
+SKILLS = (("charging", _("charging")), ("bladders", _("bladders")), ("final check", _("final check")))
+ROLE_WORDS = {"desk": _("front desk"), "technician": _("technician"), "owner": _("owner")}
+TAX_CATEGORIES = (("S", _("standard")), ("R", _("reduced")), ("Z", _("zero")), ("E", _("exempt")))
+MOST_MONEY = {"max_digits": 10, "decimal_places": 2, "min_value": 0}
+
+
+class ThingForm(RowsForm, ActForm):
+    """A form for a new row (`row` None) or for one that exists, then with the revision it was read at."""
+
+    revision = forms.IntegerField(
+        widget=forms.HiddenInput, required=False, min_value=1, max_value=2_000_000_000
+    )
+
+    def __init__(self, data: Any = None, *, row: Any = None, request: Any = None, **kwargs: Any) -> None:
+        self.row = row
+        self.shop: Shop | None = getattr(request, "shop", None)
+        initial = {**self.initial_of(row), **kwargs.pop("initial", {})} if row is not None else {}
+        if row is not None and hasattr(row, "revision"):
+            initial["revision"] = row.revision
+        super().__init__(data, initial=initial, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, MeasuredField):
+                field.decimal_comma = bool(self.shop and self.shop.decimal_comma)
+        self.prepare()
+
+    def prepare(self) -> None:
+        """Fit the fields to the row (which may be None)."""
+
+    @staticmethod
+    def initial_of(row: Any) -> dict[str, Any]:
+        """Give the entries of a row that exists."""
+        return {}
+
+    @property
+    def expected(self) -> int:
+        """Give the revision that the person saw."""
+        return int(self.cleaned_data.get("revision") or (self.row.revision if self.row else 1))
+
+
+def text_of(measured: Any) -> str:
+    """Give a measurement as it was typed, with its unit where the text has none."""
+    if measured is None:
+        return ""
+    text = str(measured.text)
+    if any(mark.isalpha() or mark in '"”″°' for mark in text):
+        return text
+    label = units.UNITS_BY_KIND[measured.kind].get(measured.unit, measured.unit)
+    return f"{text} {label}".strip()
+
+
+class PersonForm(ThingForm):
+    """Somebody who works here."""
+
+    field_order = [
+        "login_name", "name", "initials", "email", "roles", "skills", "countersign_needed", "password", "is_active",
+    ]  # fmt: skip
+    login_name = forms.CharField(label=_("Log-in name"), max_length=40)
+    name = forms.CharField(label=_("Name"), max_length=80)
+    initials = forms.CharField(label=_("Initials"), max_length=4, help_text=_("They stand on the papers."))
+    email = forms.EmailField(label=_("E-mail"), required=False)
+    roles = forms.MultipleChoiceField(
+        label=_("Roles"),
+        choices=[(role, ROLE_WORDS[role]) for role in ROLES],
+        widget=forms.CheckboxSelectMultiple,
+    )
+    skills = forms.MultipleChoiceField(
+        label=_("Skills"), choices=SKILLS, widget=forms.CheckboxSelectMultiple, required=False
+    )
+    countersign_needed = forms.BooleanField(
+        label=_("A trainee: entries are countersigned"), required=False
+    )
+    password = forms.CharField(
+        label=_("Password"),
+        max_length=200,
+        strip=False,
+        required=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text=_("At least ten characters. Empty: nobody signs in as them yet, or the password stays."),
+    )
+    is_active = forms.BooleanField(label=_("Works here"), required=False, initial=True)
+
+    @staticmethod
+    def initial_of(row: Any) -> dict[str, Any]:
+        names = ("login_name", "name", "initials", "email", "skills", "countersign_needed", "is_active")
+        return {**{name: getattr(row, name) for name in names}, "roles": sorted(row.roles)}
+
+    def prepare(self) -> None:
+        if self.row is None:
+            del self.fields["is_active"]
+        else:
+            self.fields["login_name"].disabled = True
+
+    def clean_login_name(self) -> str:
+        return fold_login(self.cleaned_data["login_name"])
+
+    def clean_password(self) -> str:
+        from django.contrib.auth import password_validation
+
+        password: str = self.cleaned_data["password"]
+        if password:
+            password_validation.validate_password(password)
+        return password
+
+
+class ShopForm(ThingForm):
+    """The shop's own details."""
+
+    name = forms.CharField(label=_("Name"), max_length=120)
+    address = forms.CharField(label=_("Address"), max_length=600, required=False, widget=forms.Textarea({"rows": 3}))
+    phone = forms.CharField(label=_("Phone"), max_length=40, required=False)
+    email = forms.EmailField(label=_("E-mail"), required=False)
+    tax_number = forms.CharField(label=_("Tax number"), max_length=40, required=False)
+    zone = forms.CharField(label=_("Time zone"), max_length=64, help_text=_("Region/City, like Europe/Lisbon."))
+    currency = forms.CharField(label=_("Currency"), max_length=3, help_text=_("Three letters of ISO 4217."))
+    altitude = MeasuredField(
+        label=_("Height above the sea"),
+        kind="length",
+        default_unit="m",
+        signed=True,
+        required=False,
+        help_text=_("Gauges read over the local air pressure; the charge at today's temperature needs it."),
+    )
+    length_unit = forms.ChoiceField(label=_("Lengths in"), choices=[("in", "in"), ("mm", "mm")])
+    pressure_unit = forms.ChoiceField(
+        label=_("Pressures in"), choices=[("psi", "psi"), ("bar", "bar"), ("kPa", "kPa")]
+    )
+    torque_unit = forms.ChoiceField(label=_("Torques in"), choices=[("lbf*ft", "ft-lb"), ("N*m", "N·m")])
+    distance_unit = forms.ChoiceField(label=_("Distances in"), choices=[("mile", "mi"), ("km", "km")])
+    temperature_unit = forms.ChoiceField(label=_("Temperatures in"), choices=[("degC", "°C"), ("degF", "°F")])
+    decimal_comma = forms.BooleanField(label=_("The comma is the decimal sign"), required=False)
+    public_address = forms.URLField(label=_("Public address"), required=False, assume_scheme="https")
+    tax_basis = forms.ChoiceField(label=_("Tax is rounded"), choices=Shop.TaxBasis.choices)
+    payment_days = forms.IntegerField(label=_("Days to pay"), min_value=0, max_value=365)
+    report_footer = forms.CharField(
+        label=_("Foot of the report"), max_length=2000, required=False, widget=forms.Textarea({"rows": 3})
+    )
+    invoice_footer = forms.CharField(
+        label=_("Foot of the invoice"), max_length=2000, required=False, widget=forms.Textarea({"rows": 3})
+    )
+
+    UNIT_KINDS = ("length", "pressure", "torque", "distance", "temperature")
+
+    @staticmethod
+    def initial_of(row: Any) -> dict[str, Any]:
+        names = [name for name in ShopDetails.__dataclass_fields__ if name not in ("altitude", "default_units")]
+        units = {f"{kind}_unit": row.default_units.get(kind) for kind in ShopForm.UNIT_KINDS}
+        return {**{name: getattr(row, name) for name in names}, **units, "altitude": text_of(row.altitude)}
+
+    def clean_currency(self) -> str:
+        return str(self.cleaned_data["currency"]).upper()
+
+    def details(self) -> ShopDetails:
+        """Give what was typed as the service takes it."""
+        data = self.cleaned_data
+        names = [name for name in ShopDetails.__dataclass_fields__ if name != "default_units"]
+        units = {kind: data[f"{kind}_unit"] for kind in self.UNIT_KINDS}
+        return ShopDetails(**{name: data[name] for name in names}, default_units=units)
+
+
+class OutboxForm(ActForm):
+    """Which row is to be tried again."""
+
+    row = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=2**62)
+
+
+class WorkTypeForm(ThingForm):
+    """A kind of job: price, time, procedure, warranty."""
+
+    code = forms.CharField(label=_("Short name"), max_length=30)
+    name = forms.CharField(label=_("Name"), max_length=80)
+    price = forms.DecimalField(label=_("Price without tax"), **MOST_MONEY)
+    tax_category = forms.ChoiceField(label=_("Tax category"), choices=TAX_CATEGORIES)
+    minutes = forms.IntegerField(label=_("Minutes of work"), min_value=0, max_value=10_000, initial=60)
+    procedure_name = forms.ChoiceField(label=_("Procedure"), required=False)
+    kit_rule = forms.ChoiceField(label=_("Kit"), choices=[("spec", _("the spec's kit")), ("none", _("no kit"))])
+    warranty_days = forms.IntegerField(label=_("Warranty, days"), min_value=0, max_value=10_000, initial=0)
+    warranty_distance = MeasuredField(label=_("Warranty, distance"), kind="distance", required=False)
+    interval_months = forms.IntegerField(
+        label=_("Next service after months"), min_value=1, max_value=600, required=False
+    )
+    retired = forms.BooleanField(label=_("No longer offered"), required=False)
+
+    @staticmethod
+    def initial_of(row: Any) -> dict[str, Any]:
+        names = (
+            "code", "name", "price", "tax_category", "minutes", "procedure_name", "kit_rule", "warranty_days",
+            "interval_months",
+        )  # fmt: skip
+        return {
+            **{name: getattr(row, name) for name in names},
+            "warranty_distance": text_of(row.warranty_distance),
+            "retired": row.retired_at is not None,
+        }
+
+    def prepare(self) -> None:
+        from shopapp.specs.models import Procedure
+
+        names = Procedure.objects.filter(released_at__isnull=False).order_by("name")
+        known = sorted(set(names.values_list("name", flat=True)))
+        field = self.fields["procedure_name"]
+        field.choices = [("", _("none: no bench sheet")), *((name, name) for name in known)]  # type: ignore[attr-defined]
+        distance = self.fields["warranty_distance"]
+        distance.default_unit = (self.shop.default_units if self.shop else {}).get("distance")  # type: ignore[attr-defined]
+        if self.row is None:
+            del self.fields["retired"]
+        else:
+            self.fields["code"].disabled = True
+
+
+class TaxRateForm(ThingForm):
+    """A rate from a day on; an older one stays for the days before."""
+
+    category = forms.ChoiceField(label=_("Category"), choices=TAX_CATEGORIES)
+    name = forms.CharField(label=_("Name on the invoice"), max_length=60)
+    rate = forms.DecimalField(
+        label=_("Rate in percent"), max_digits=6, decimal_places=3, min_value=0, max_value=100
+    )
+    since = forms.DateField(label=_("From"), widget=forms.DateInput({"type": "date"}))
+
+
+class TermsForm(ThingForm):
+    """A new issue of the terms."""
+
+    text = forms.CharField(label=_("Terms"), max_length=20_000, widget=forms.Textarea({"rows": 14}))
+    since = forms.DateField(label=_("From"), widget=forms.DateInput({"type": "date"}))
+
+
+class BayForm(ThingForm):
+    """A bay."""
+
+    name = forms.CharField(label=_("Name"), max_length=40)
+    order = forms.IntegerField(label=_("Place in the row"), min_value=1, max_value=999, initial=1)
+
+
+class ToolKindForm(ThingForm):
+    """A kind of tool."""
+
+    code = forms.CharField(label=_("Short name"), max_length=40)
+    name = forms.CharField(label=_("Name"), max_length=80)
+    checked = forms.BooleanField(label=_("Has a check date"), required=False)
+    critical = forms.BooleanField(
+        label=_("Past its date it needs the owner's reason (nut torque, IFP depth, charge)"), required=False
+    )
+
+
+class ToolForm(ThingForm):
+    """One tool of the crib."""
+
+    kind = forms.ModelChoiceField(label=_("Kind"), queryset=None)
+    tag = forms.CharField(label=_("Tag"), max_length=20)
+    narrowing = forms.CharField(
+        label=_("Thread or range"), max_length=60, required=False, help_text=_("What narrows it, like M10 × 1.")
+    )
+
+    def prepare(self) -> None:
+        from shopapp.tools.models import ToolKind
+
+        self.fields["kind"].queryset = ToolKind.objects.order_by("name")  # type: ignore[attr-defined]

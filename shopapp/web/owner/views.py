@@ -1,0 +1,180 @@
+"""The owner's pages: what there is to keep, a list and a form for each thing, the acts, the outbox."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from shopapp.people import once
+from shopapp.people.requests import ShopRequest
+from shopapp.shop import queries as shop_queries
+from shopapp.shop.models import Act
+from shopapp.shop.services import outbox_again, the_shop
+from shopapp.web.owner import forms, things
+from shopapp.web.owner import load as _load  # noqa: F401  (fills the registry)
+from shopapp.web.owner.things import Asked, Thing
+
+PAGE = 50
+
+
+@require_safe
+def owner(request: ShopRequest) -> HttpResponse:
+    """Show what the owner keeps and what needs the owner's eye."""
+    listed = [
+        {"title": thing.title, "url": reverse(f"owner-{slug}"), "count": thing.rows().count(), "note": thing.note}
+        for slug, thing in things.REGISTRY.items()
+    ]
+    return render(
+        request,
+        "owner/owner.html",
+        {"things": listed, "trouble": shop_queries.outbox_trouble()[:10], "acts": _acts()[:8]},
+    )
+
+
+def _thing(slug: str) -> Thing:
+    if slug not in things.REGISTRY:
+        raise Http404
+    return things.REGISTRY[slug]
+
+
+@require_safe
+def listed(request: ShopRequest, slug: str) -> HttpResponse:
+    thing = _thing(slug)
+    page = Paginator(thing.rows(), PAGE).get_page(request.GET.get("page", "1"))
+    rows = [
+        {
+            "pk": row.pk,
+            "cells": list(zip(thing.captions, thing.cells(row), strict=True)),
+            "gone": thing.gone(row),
+            "url": reverse(f"owner-{slug}-change", args=[row.pk]) if thing.change else "",
+        }
+        for row in page
+    ]
+    new = reverse(f"owner-{slug}-new")
+    return render(request, "owner/list.html", {"thing": thing, "page_obj": page, "rows": rows, "new": new})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def new(request: ShopRequest, slug: str) -> HttpResponse:
+    thing = _thing(slug)
+    form = thing.form(request.POST or None, row=None, request=request)
+    if request.method == "POST" and form.is_valid():
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: thing.add(form, Asked(request.user, request.now, call)),
+            to=lambda result: reverse(f"owner-{slug}"),
+        )
+        if response is not None:
+            messages.success(request, _("%s is added.") % thing.one.capitalize())
+            return response
+    return _form_page(request, thing, form, None)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def change(request: ShopRequest, slug: str, pk: int) -> HttpResponse:
+    thing = _thing(slug)
+    if thing.change is None:
+        raise Http404
+    row = get_object_or_404(thing.rows(), pk=pk)
+    form = thing.form(request.POST or None, row=row, request=request)
+    if request.method == "POST" and form.is_valid():
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: thing.change(row, form, Asked(request.user, request.now, call)),  # type: ignore[misc]
+            to=lambda result: reverse(f"owner-{slug}"),
+        )
+        if response is not None:
+            messages.success(request, _("%s is changed.") % thing.one.capitalize())
+            return response
+    return _form_page(request, thing, form, row)
+
+
+def _form_page(request: ShopRequest, thing: Thing, form: Any, row: Any) -> HttpResponse:
+    history = shop_queries.history(thing.subject, row.pk)[:20] if row and thing.subject else []
+    return render(
+        request,
+        "owner/form.html",
+        {
+            "thing": thing,
+            "form": form,
+            "row": row,
+            "back": reverse(f"owner-{thing.slug}"),
+            "history": history,
+            "more": thing.more(row) if row else [],
+        },
+        status=422 if form.errors else 200,
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def the_shop_page(request: ShopRequest) -> HttpResponse:
+    """Change the shop's own details."""
+    if request.shop is None:
+        raise Http404
+    shop = request.shop
+    form = forms.ShopForm(request.POST or None, row=shop, request=request)
+    if request.method == "POST" and form.is_valid():
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: the_shop.change_shop(
+                shop=shop,
+                revision=form.cleaned_data["revision"],
+                details=form.details(),
+                by=request.user,
+                at=request.now,
+                call=call,
+            ),
+            to=lambda result: reverse("owner-shop"),
+        )
+        if response is not None:
+            messages.success(request, _("The shop's details are changed."))
+            return response
+    context = {"form": form, "history": shop_queries.history("shop", 1)[:20]}
+    return render(request, "owner/shop.html", context, status=422 if form.errors else 200)
+
+
+def _acts() -> Any:
+    return Act.objects.select_related("by").order_by("-at", "-id")
+
+
+@require_safe
+def acts(request: ShopRequest) -> HttpResponse:
+    """Show everything that was done, newest first; one person or one verb where asked."""
+    rows = _acts()
+    verb = request.GET.get("verb", "")[:60]
+    if verb:
+        rows = rows.filter(verb=verb)
+    page = Paginator(rows, PAGE).get_page(request.GET.get("page", "1"))
+    verbs = Act.objects.order_by("verb").values_list("verb", flat=True).distinct()
+    return render(request, "owner/acts.html", {"page_obj": page, "verbs": verbs, "verb": verb})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def outbox(request: ShopRequest) -> HttpResponse:
+    """Show what the outbox could not do; the owner may let a row be tried again."""
+    form = forms.OutboxForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: outbox_again.plan_again(
+                row=form.cleaned_data["row"], by=request.user, at=request.now, call=call
+            ),
+            to=lambda result: reverse("owner-outbox"),
+        )
+        if response is not None:
+            messages.success(request, _("It is planned again."))
+            return response
+    page = Paginator(shop_queries.outbox_rows(), PAGE).get_page(request.GET.get("page", "1"))
+    context = {"page_obj": page, "form": form}
+    return render(request, "owner/outbox.html", context, status=422 if form.errors else 200)
