@@ -1,0 +1,95 @@
+"""The registry of figures: what a sheet may give and what a reading step may ask for, by name.
+
+A name is stable: it stands in specifications, steps and entries. Units come from the figure, or from the shop's own
+default for its kind. Lengths of the reservoir run from the edge that the sheet names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+
+@dataclass(frozen=True)
+class FigureName:
+    """One figure: its stable name, its label, the kind of its unit, the unit offered first, the group on the sheet.
+
+    `critical` figures are those for which a tool past its date needs the owner's reason. `signed` figures may lie
+    below zero.
+    """
+
+    name: str
+    label: str | Promise
+    kind: str
+    default_unit: str
+    group: str
+    critical: bool = False
+    signed: bool = False
+
+
+SETTINGS, GAS, TORQUES, GEOMETRY_GROUP, OIL, WEAR, INTERVALS = (
+    "settings", "gas", "torques", "geometry", "oil", "wear", "intervals",
+)  # fmt: skip
+
+GROUPS: dict[str, str | Promise] = {
+    SETTINGS: _("Settings"),
+    GAS: _("Gas"),
+    TORQUES: _("Torques"),
+    GEOMETRY_GROUP: _("Geometry"),
+    OIL: _("Oil"),
+    WEAR: _("Wear"),
+    INTERVALS: _("Service intervals"),
+}
+
+_ALL = (
+    FigureName("eye centres", _("Eye centres, rod out"), "length", "in", SETTINGS),
+    FigureName("preload", _("Preload adjuster, cap face to ring"), "length", "in", SETTINGS),
+    FigureName("collar pitch", _("Pitch of the preload thread"), "length", "mm", SETTINGS),
+    FigureName("adjuster", _("Adjuster, from its stop"), "count", "click", SETTINGS),
+    FigureName("retainer gap", _("Retainer gap"), "length", "in", SETTINGS),
+    FigureName("spring rate", _("Spring rate"), "spring_rate", "lbf/in", SETTINGS),
+    FigureName("spring free length", _("Spring, free length"), "length", "in", SETTINGS),
+    FigureName("charge", _("Charge, gauge reading"), "pressure", "psi", GAS, critical=True),
+    FigureName("charge most", _("Charge, the body's maximum"), "pressure", "psi", GAS),
+    FigureName("body temperature", _("Body temperature"), "temperature", "degC", GAS, signed=True),
+    FigureName("ifp depth", _("IFP depth"), "length", "in", GAS, critical=True),
+    FigureName("nut torque", _("Piston nut"), "torque", "lbf*ft", TORQUES, critical=True),
+    FigureName("seal head torque", _("Seal head"), "torque", "lbf*ft", TORQUES),
+    FigureName("bleed screw torque", _("Bleed screw"), "torque", "lbf*in", TORQUES),
+    FigureName("fastener torque", _("Another fastener"), "torque", "lbf*ft", TORQUES),
+    FigureName("body bore", _("Body bore"), "length", "in", GEOMETRY_GROUP),
+    FigureName("rod diameter", _("Rod diameter"), "length", "in", GEOMETRY_GROUP),
+    FigureName("stroke", _("Stroke"), "length", "in", GEOMETRY_GROUP),
+    FigureName("reservoir bore", _("Reservoir bore"), "length", "in", GEOMETRY_GROUP),
+    FigureName("reservoir length", _("Reservoir, edge to floor"), "length", "in", GEOMETRY_GROUP),
+    FigureName("cap depth", _("Cap, reach below the edge"), "length", "in", GEOMETRY_GROUP),
+    FigureName("ifp thickness", _("IFP thickness"), "length", "in", GEOMETRY_GROUP),
+    FigureName("gas recess", _("Hollows in IFP and cap"), "volume", "mL", GEOMETRY_GROUP),
+    FigureName("ifp clearance", _("Gap wanted at full bump"), "length", "in", GEOMETRY_GROUP),
+    FigureName("oil volume", _("Oil, all of it"), "volume", "mL", OIL),
+    FigureName("oil expansion", _("Oil, growth for each kelvin (a share)"), "count", "1", OIL),
+    FigureName("hot temperature", _("Oil at its hottest"), "temperature", "degC", OIL, signed=True),
+    FigureName("rod runout", _("Rod, out of true"), "length", "in", WEAR),
+    FigureName("interval distance", _("Service after a distance of"), "distance", "mile", INTERVALS),
+    FigureName("interval running", _("Service after running for"), "running_time", "h", INTERVALS),
+    FigureName("interval months", _("Service after months"), "count", "1", INTERVALS),
+)
+
+NAMES: dict[str, FigureName] = {figure.name: figure for figure in _ALL}
+
+GEOMETRY = (
+    "rod diameter", "stroke", "reservoir bore", "reservoir length", "cap depth", "ifp thickness", "ifp depth",
+    "oil volume", "oil expansion", "hot temperature",
+)  # fmt: skip
+"""What the IFP check needs; without one of them it cannot say anything."""
+
+
+def unit_for(name: str, default_units: Mapping[str, str]) -> str:
+    """Give the unit offered first: the shop's own for the kind, except for counts, which keep theirs."""
+    figure = NAMES[name]
+    if figure.kind == "count":
+        return figure.default_unit
+    return default_units.get(figure.kind) or figure.default_unit

@@ -1,0 +1,1 @@
+"""What people do with specifications, and how the shipped procedures come into the database."""

@@ -1,0 +1,61 @@
+"""Load the procedures that ship with the program: released, once for each name and version.
+
+They are the program's own data, like a migration, and nobody's act: no Act is written. A changed procedure ships as
+the next version; running jobs keep theirs.
+"""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from django.db import transaction
+
+from shopapp.specs.cautions import CAUTIONS
+from shopapp.specs.figures import NAMES
+from shopapp.specs.models import STAGES, Procedure, Step
+
+FOLDER = Path(__file__).resolve().parent.parent / "procedures"
+
+
+def load_shipped(*, at: datetime) -> list[Procedure]:
+    """Load what is not there yet; give the procedures that were made."""
+    made = []
+    for path in sorted(FOLDER.glob("*.json")):
+        document = json.loads(path.read_text(encoding="utf-8"))
+        if not Procedure.objects.filter(name=document["name"], version=document["version"]).exists():
+            made.append(_load(document, at=at))
+    return made
+
+
+@transaction.atomic
+def _load(document: dict[str, Any], *, at: datetime) -> Procedure:
+    procedure = Procedure.objects.create(
+        name=document["name"], construction=document["construction"], version=document["version"]
+    )
+    steps = [
+        Step(procedure=procedure, order=order, **_checked(fields))
+        for order, fields in enumerate(document["steps"], 1)
+    ]
+    Step.objects.bulk_create(steps)
+    # Released last: the triggers refuse a step of a released procedure.
+    procedure.released_at = at
+    procedure.save(update_fields=["released_at"])
+    return procedure
+
+
+def _checked(fields: dict[str, Any]) -> dict[str, Any]:
+    """Give a step's fields; `ValueError` for a name that no registry knows, or a lock of a stage not after its own."""
+    stages = [code for code, _name in STAGES]
+    if fields.get("figure") and fields["figure"] not in NAMES:
+        raise ValueError(f"step {fields['code']} asks for a figure that is not in the registry")
+    if fields.get("caution") and fields["caution"] not in CAUTIONS:
+        raise ValueError(f"step {fields['code']} names a caution that is not in the registry")
+    locks = fields.get("locks")
+    if locks and stages.index(locks) <= stages.index(fields["stage"]):
+        raise ValueError(
+            f"step {fields['code']} locks its own stage or one before it: it could never be done"
+        )
+    return fields

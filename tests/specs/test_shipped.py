@@ -1,0 +1,118 @@
+"""The shipped procedure: there after a migrate, once, frozen, and holding the three safety stops."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from django.db import DatabaseError, transaction
+
+from shopapp.specs import cautions, figures, queries
+from shopapp.specs.models import STAGES, Procedure, Step
+from shopapp.specs.services import shipped
+
+NAME = "Rebuild, reservoir with IFP"
+ORDER = [code for code, _name in STAGES]
+
+
+@pytest.fixture
+def procedure(db: None) -> Procedure:
+    found = queries.procedure_named(NAME)
+    assert found is not None
+    return found
+
+
+def step(procedure: Procedure, code: str) -> Step:
+    return procedure.steps.get(code=code)
+
+
+def test_it_is_there_after_a_migrate_and_released(procedure: Procedure) -> None:
+    assert (procedure.version, procedure.construction) == (1, "reservoir")
+    assert procedure.released_at is not None
+
+
+def test_loading_again_makes_nothing(procedure: Procedure, now: dt.datetime) -> None:
+    before = list(Step.objects.values_list("pk", flat=True))
+    assert shipped.load_shipped(at=now) == []
+    assert list(Step.objects.values_list("pk", flat=True)) == before
+    assert Procedure.objects.count() == 1
+
+
+def test_a_released_procedure_is_frozen(procedure: Procedure) -> None:
+    with pytest.raises(DatabaseError), transaction.atomic():
+        procedure.steps.filter(code="release-zero").update(locks="")
+    with pytest.raises(DatabaseError), transaction.atomic():
+        Step.objects.create(procedure=procedure, stage="wash", order=999, code="x", kind="do", name="x")
+    assert step(procedure, "release-zero").locks == "strip"
+
+
+def test_steps_go_through_every_stage_in_order_and_use_every_kind_but_picture(procedure: Procedure) -> None:
+    steps = list(procedure.steps.order_by("order"))
+    places = [ORDER.index(each.stage) for each in steps]
+    assert places == sorted(places)
+    assert {each.stage for each in steps} == set(ORDER)
+    assert {each.kind for each in steps} == set(Step.Kind.values) - {"picture"}
+
+
+def test_every_arrival_setting_locks_the_spring(procedure: Procedure) -> None:
+    settings = procedure.steps.filter(stage="settings")
+    assert {each.locks for each in settings} == {"spring off"}
+    assert {each.figure for each in settings} >= {"preload", "adjuster", "eye centres", "retainer gap"}
+    assert step(procedure, "settings-adjusters").repeat == "adjusters"
+    assert "settings-springs" in {each.code for each in settings if each.kind == "choice"}
+
+
+def test_strip_is_locked_by_the_proof_of_zero_whose_other_answer_stops(procedure: Procedure) -> None:
+    (zero,) = procedure.steps.filter(locks="strip")
+    assert zero.kind == "proof"
+    assert zero.second_tap
+    answers = {each["words"]: (each["passes"], each["stops"]) for each in zero.options}
+    assert answers == {"the cap moves in by hand": (True, False), "it does not move": (False, True)}
+    found, temperature = step(procedure, "release-found"), step(procedure, "release-temperature")
+    assert temperature.order < found.order < zero.order
+    assert (found.figure, found.tool_kind, found.phase) == ("charge", "gauge", "removed")
+
+
+def test_charge_is_locked_by_the_four_proofs_before_gas(procedure: Procedure) -> None:
+    proofs = list(procedure.steps.filter(locks="charge"))
+    assert len(proofs) == 4
+    for proof in proofs:
+        assert proof.kind == "proof"
+        assert [each["passes"] for each in proof.options] == [True, False]
+        assert not any(each["stops"] for each in proof.options)
+
+
+def test_charge_and_depth_are_computed_measured_and_tapped_twice(procedure: Procedure) -> None:
+    charge, depth = step(procedure, "charge-gas"), step(procedure, "ifp-depth")
+    assert (charge.computed, charge.tool_kind, charge.second_tap) == ("charge", "gauge", True)
+    assert (depth.computed, depth.tool_kind, depth.second_tap) == ("ifp", "depth tool", True)
+    assert step(procedure, "restore-preload").computed == "preload turns"
+    critical = {each.code for each in procedure.steps.all() if queries.is_critical(each)}
+    assert critical == {"charge-gas", "ifp-depth", "rod-nut-torque"}
+
+
+def test_arrival_is_read_again_at_the_end(procedure: Procedure) -> None:
+    received = set(procedure.steps.filter(phase="received").values_list("figure", "position"))
+    built = set(procedure.steps.filter(phase="built").values_list("figure", "position"))
+    assert received - built == set(), "what was read on arrival has no reading as built"
+
+
+def test_names_cautions_and_options_are_known(procedure: Procedure) -> None:
+    seen = set()
+    for each in procedure.steps.all():
+        assert not each.figure or each.figure in figures.NAMES, each.code
+        assert each.kind in ("proof", "choice") or not each.options, each.code
+        for option in each.options:
+            assert set(option) == {"value", "words", "passes", "stops"}, each.code
+        values = [option["value"] for option in each.options]
+        assert len(values) == len(set(values)), each.code
+        seen.add(each.caution)
+    assert seen - {""} == set(cautions.CAUTIONS)
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"figure": "horsepower"}, {"caution": "luck"}, {"locks": "wash"}, {"locks": "receive"}]
+)
+def test_a_step_that_could_never_be_done_is_refused(wrong: dict[str, str]) -> None:
+    with pytest.raises(ValueError, match=r"registry|never be done"):
+        shipped._checked({"stage": "wash", "code": "x", **wrong})
