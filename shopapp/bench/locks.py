@@ -1,0 +1,328 @@
+"""Judge a bench sheet: which stages are open, what stands, what is missing, how the job may end.
+
+Pure: no database, no clock. The browser has the same judge in one module; both are held against the table of cases in
+tests/bench/locks.json, whose head says the rules once more in words.
+
+Records stand in the order in which they were stored. The latest current record of a step decides; one that is out of
+order gives nothing, but takes away where it says that something is wrong. A stop is for ever: neither a correction nor
+a later answer lifts it; the owner's release only opens the way to close the job as unsafe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+ORDER = (
+    "receive", "wash", "settings", "spring off", "release", "strip", "inspect", "reseal",
+    "rod", "fill", "close", "ifp", "charge", "prove", "restore", "final",
+)  # fmt: skip
+AS_FOUND = frozenset({"received", "removed"})
+UNSAFE = "unsafe"
+_PLAIN = {"do": "do", "choice": "choice", "part": "part", "tool": "tool"}
+
+
+@dataclass(frozen=True, slots=True)
+class StepRule:
+    """What the judge needs of a step. `needs`: keys of which one must stand before this step is read.
+
+    `must_read`: "not readable" does not do (a figure that could hurt somebody).
+    """
+
+    key: str
+    stage: str
+    kind: str
+    phase: str = ""
+    locks: str = ""
+    required: bool = True
+    must_read: bool = False
+    needs: tuple[str, ...] = ()
+    passes: frozenset[str] = frozenset()
+    stops: frozenset[str] = frozenset()
+
+    @classmethod
+    def read(cls, step: Mapping[str, Any]) -> StepRule:
+        """Read a step of a sheet document."""
+        options = step.get("options", ())
+        return cls(
+            key=step["key"],
+            stage=step["stage"],
+            kind=step["kind"],
+            phase=step.get("phase", ""),
+            locks=step.get("locks", ""),
+            required=step.get("required", True),
+            must_read=step.get("must_read", False),
+            needs=tuple(step.get("needs", ())),
+            passes=frozenset(o["value"] for o in options if o.get("passes")),
+            stops=frozenset(o["value"] for o in options if o.get("stops")),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """What the judge needs of an entry. `answer` is an option's value, or the outcome of a `close`."""
+
+    id: str
+    kind: str
+    key: str = ""
+    answer: str = ""
+    outside: str = ""
+    out_of_order: bool = False
+    replaces: str = ""
+
+    @classmethod
+    def read(cls, entry: Mapping[str, Any]) -> Record:
+        """Read an entry of a sheet document."""
+        return cls(
+            id=entry["id"],
+            kind=entry["kind"],
+            key=entry.get("key") or "",
+            answer=entry.get("answer") or "",
+            outside=entry.get("outside") or "",
+            out_of_order=bool(entry.get("out_of_order")),
+            replaces=entry.get("replaces") or "",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a sheet stands. `satisfied` names for each step that stands the record it stands by.
+
+    `open_steps` are the steps of open stages, and those of a shut one that alone keep it shut (the proof before gas
+    stands in the stage that it locks). `stopped`: a stop that holds. `released`: the owner said who made it safe and
+    how. `missing`: keys of required steps that do not stand, in order. `locked_by`: for each shut stage the keys that
+    lock it. `waiting`: keys whose wait runs.
+    """
+
+    open: frozenset[str]
+    open_steps: frozenset[str]
+    stage: str
+    stopped: bool
+    released: bool
+    closed: str
+    may_close_done: bool
+    missing: tuple[str, ...]
+    outcomes: frozenset[str]
+    states: dict[str, str]
+    satisfied: dict[str, str]
+    locked_by: dict[str, tuple[str, ...]]
+    waiting: frozenset[str]
+
+
+def judge(steps: Iterable[StepRule], records: Iterable[Record]) -> Standing:
+    """Judge what is recorded so far."""
+    return _Sheet(tuple(steps), tuple(records)).standing()
+
+
+def out_of_order(steps: Iterable[StepRule], records: Iterable[Record], key: str) -> bool:
+    """Say whether an entry for the step `key` would come out of order now: stage shut, or what it needs not read."""
+    sheet = _Sheet(tuple(steps), tuple(records))
+    step = sheet.steps.get(key)
+    if step is None:
+        return False
+    return key not in sheet.standing().open_steps or not sheet.needs_met(step, len(sheet.records))
+
+
+@dataclass(slots=True)
+class _Hold:
+    """What stops, releases and closings led to, in their order."""
+
+    stopped: bool = False
+    released: bool = False
+    closed: str = ""
+    stage: str = ""
+
+
+@dataclass
+class _Sheet:
+    rules: Sequence[StepRule]
+    records: Sequence[Record]
+    steps: dict[str, StepRule] = field(init=False)
+    current: dict[str, list[int]] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.steps = {rule.key: rule for rule in self.rules}
+        replaced = {record.replaces for record in self.records if record.replaces}
+        self.current = {}
+        for place, record in enumerate(self.records):
+            if record.id not in replaced and record.key:
+                self.current.setdefault(record.key, []).append(place)
+
+    def standing(self) -> Standing:
+        hold = self._hold()
+        stands = {key: place for key in self.steps if (place := self._stands(key)) is not None}
+        locked_by = self._locked_by(stands)
+        missing = tuple(
+            r.key for r in self.rules if r.required and r.kind != "picture" and r.key not in stands
+        )
+        shut = hold.stopped or bool(hold.closed)
+        may_close_done = not shut and not missing and bool(self.rules)
+        waiting = frozenset(key for key in self.steps if key not in stands and self._wait_runs(key))
+        stage = self._stage(missing, hold)
+        return Standing(
+            open=frozenset() if shut else frozenset(ORDER) - locked_by.keys(),
+            open_steps=frozenset() if shut else self._open_steps(locked_by),
+            stage=stage,
+            stopped=hold.stopped,
+            released=hold.released,
+            closed=hold.closed,
+            may_close_done=may_close_done,
+            missing=missing,
+            outcomes=self._outcomes(stands, may_close_done, hold),
+            states=self._states(stands, waiting, stage if hold.stopped else ""),
+            satisfied={key: self.records[place].id for key, place in stands.items()},
+            locked_by=locked_by,
+            waiting=waiting,
+        )
+
+    def needs_met(self, step: StepRule, before: int) -> bool:
+        """Say whether one of the readings that `step` needs stands, and stood before the place `before`."""
+        found = [self._stands(key) for key in step.needs]
+        return not step.needs or any(place is not None and place < before for place in found)
+
+    def _stands(self, key: str) -> int | None:
+        """Give the place of the record by which a step stands; None where it does not."""
+        step = self.steps.get(key)
+        if step is None:
+            return None
+        if step.kind == "wait":
+            return self._wait_ended(key)
+        for place in reversed(self.current.get(key, ())):
+            record = self.records[place]
+            good = self._good(step, record)
+            if good is None or (good and record.out_of_order):
+                continue
+            # What was read before its need was read anew (a corrected body temperature) was judged by an old figure.
+            return place if good and self.needs_met(step, place) else None
+        return None
+
+    def _good(self, step: StepRule, record: Record) -> bool | None:
+        """Say whether a record is what the step asks for; None where it says nothing about it (a note)."""
+        if step.kind == "reading":
+            if record.kind == "unreadable":
+                return not step.must_read
+            if record.kind == "reading":
+                return step.phase in AS_FOUND or record.outside != "absolute"
+            return None
+        if step.kind == "proof":
+            return record.answer in step.passes if record.kind == "proof" else None
+        return True if _PLAIN.get(step.kind) == record.kind else None
+
+    def _wait_ended(self, key: str) -> int | None:
+        end = None
+        for place in reversed(self.current.get(key, ())):
+            record = self.records[place]
+            if record.out_of_order:
+                continue
+            if record.kind == "wait":
+                return end
+            if record.kind == "wait end" and end is None:
+                end = place
+        return None
+
+    def _wait_runs(self, key: str) -> bool:
+        step = self.steps[key]
+        found = [self.records[p] for p in self.current.get(key, ()) if not self.records[p].out_of_order]
+        return step.kind == "wait" and bool(found) and found[-1].kind == "wait"
+
+    def _locked_by(self, stands: Mapping[str, int]) -> dict[str, tuple[str, ...]]:
+        locks = [(ORDER.index(r.locks), r.key) for r in self.rules if r.locks and r.key not in stands]
+        found: dict[str, tuple[str, ...]] = {}
+        for place, stage in enumerate(ORDER):
+            keys = tuple(key for first, key in locks if first <= place)
+            if keys:
+                found[stage] = keys
+        return found
+
+    def _open_steps(self, locked_by: Mapping[str, tuple[str, ...]]) -> frozenset[str]:
+        return frozenset(
+            key
+            for key, rule in self.steps.items()
+            if rule.stage not in locked_by
+            or (self._locks_own(rule) and self._only_from_within(rule.stage, locked_by))
+        )
+
+    def _locks_own(self, rule: StepRule) -> bool:
+        return rule.locks == rule.stage
+
+    def _only_from_within(self, stage: str, locked_by: Mapping[str, tuple[str, ...]]) -> bool:
+        return all(self.steps[key].stage == stage for key in locked_by[stage])
+
+    def _hold(self) -> _Hold:
+        hold = _Hold()
+        for record in self.records:
+            step = self.steps.get(record.key)
+            if step is not None and record.answer in step.stops:
+                hold = _Hold(stopped=True, stage=step.stage)
+            elif record.kind == "release":
+                hold.released = hold.stopped
+            elif record.kind == "close" and record.answer == UNSAFE and not hold.released:
+                hold = _Hold(stopped=True)
+            elif record.kind == "close":
+                hold.closed = record.answer
+        return hold
+
+    def _outcomes(self, stands: Mapping[str, int], may_close_done: bool, hold: _Hold) -> frozenset[str]:
+        if hold.closed:
+            return frozenset()
+        if hold.stopped:
+            return frozenset({UNSAFE} if hold.released else ())
+        open_proofs = [r for r in self.rules if r.kind == "proof" and r.locks and r.key not in stands]
+        if any(self._touched(proof.locks) for proof in open_proofs):
+            return frozenset({UNSAFE})
+        found = {"unrepaired", "not serviceable", UNSAFE}
+        if may_close_done:
+            found.add("done")
+        before_gas = [proof for proof in open_proofs if ORDER.index(proof.locks) < ORDER.index("charge")]
+        if not before_gas and not self._charged():
+            found.add("uncharged")
+        return frozenset(found)
+
+    def _touched(self, stage: str) -> bool:
+        """Say whether work of this stage or a later one is recorded, in order or not, taken back or not.
+
+        A proof and a reading that only serves another are no work.
+        """
+        first = ORDER.index(stage)
+        return any(
+            ORDER.index(rule.stage) >= first and rule.kind != "proof" and not self._is_need(rule.key)
+            for rule in (self.steps.get(r.key) for r in self.records if r.kind not in ("note", "reason"))
+            if rule is not None
+        )
+
+    def _charged(self) -> bool:
+        return any(
+            self.steps[key].stage == "charge" and any(self.records[p].kind == "reading" for p in places)
+            for key, places in self.current.items()
+            if key in self.steps and self.steps[key].kind == "reading" and not self._is_need(key)
+        )
+
+    def _is_need(self, key: str) -> bool:
+        """Say whether a reading only serves another (the body's temperature for the charge)."""
+        return any(key in rule.needs for rule in self.rules)
+
+    def _stage(self, missing: Sequence[str], hold: _Hold) -> str:
+        if not self.records:
+            return ""
+        if hold.stopped and hold.stage:
+            return hold.stage
+        stages = [self.steps[key].stage for key in missing] or [r.stage for r in self.rules]
+        places = sorted(ORDER.index(stage) for stage in stages)
+        return ORDER[places[0] if missing else places[-1]] if places else ""
+
+    def _states(self, stands: Mapping[str, int], waiting: frozenset[str], stopped_at: str) -> dict[str, str]:
+        found = {}
+        for stage in dict.fromkeys(rule.stage for rule in self.rules):
+            rules = [r for r in self.rules if r.stage == stage and r.kind != "picture"]
+            asked = [r for r in rules if r.required]
+            touched = any(self.current.get(rule.key) for rule in rules)
+            if stage == stopped_at:
+                found[stage] = "stopped"
+            elif any(rule.key in waiting for rule in rules):
+                found[stage] = "waiting"
+            elif (asked or touched) and all(rule.key in stands for rule in asked):
+                found[stage] = "done"
+            else:
+                found[stage] = "in work" if touched else "planned"
+        return found
