@@ -157,7 +157,7 @@ class _Sheet:
             r.key for r in self.rules if r.required and r.kind != "picture" and r.key not in stands
         )
         shut = hold.stopped or bool(hold.closed)
-        may_close_done = not shut and not missing and bool(self.rules)
+        may_close_done = not shut and not missing
         waiting = frozenset(key for key in self.steps if key not in stands and self._wait_runs(key))
         stage = self._stage(missing, hold)
         return Standing(
