@@ -1,5 +1,10 @@
-"""Addresses of the due subject."""
+"""Addresses of what is due and of handing over."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shopapp.due import views
+
+urlpatterns = [
+    path("due/", views.due, name="due"),
+    path("orders/<int:number>/hand-over", views.hand_over, name="hand-over"),
+]

@@ -1,5 +1,12 @@
-"""Addresses of the money subject."""
+"""Addresses of money."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shopapp.money import views
+
+urlpatterns = [
+    path("money/", views.invoices, name="invoices"),
+    path("money/invoices/<int:pk>", views.invoice, name="invoice"),
+    path("orders/<int:number>/invoice", views.order_invoice, name="order-invoice"),
+    path("orders/<int:number>/payment", views.order_payment, name="order-payment"),
+]

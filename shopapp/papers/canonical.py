@@ -24,7 +24,12 @@ def plain(value: Any) -> Any:
             raise ValueError("A paper cannot hold a number that is not finite.")
         return int(value) if value.is_integer() else value
     if isinstance(value, str):
-        return str(value).replace("\0", REPLACEMENT).encode("utf-16", "surrogatepass").decode("utf-16", "replace")
+        return (
+            str(value)
+            .replace("\0", REPLACEMENT)
+            .encode("utf-16", "surrogatepass")
+            .decode("utf-16", "replace")
+        )
     if isinstance(value, list | tuple):
         return [plain(part) for part in value]
     if isinstance(value, dict):

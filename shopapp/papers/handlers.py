@@ -24,7 +24,9 @@ def papers_book() -> Iterator[Difference]:
             yield Difference("papers", f"figures of paper {paper.pk}", paper.figures_hash, derived)
         state = states.get(outbox_key(paper.pk), "")
         if paper.pk not in with_file and state not in ("planned", "claimed", "failed"):
-            yield Difference("papers", f"file of paper {paper.pk}", state or "not planned", "a file or a plan")
+            yield Difference(
+                "papers", f"file of paper {paper.pk}", state or "not planned", "a file or a plan"
+            )
     for file in PaperFile.objects.order_by("pk").iterator(chunk_size=200):
         yield from _read_back(file)
 

@@ -43,7 +43,7 @@ def file_name(found: Paper) -> str:
 
 
 @require_safe
-@csp_replace({"object-src": ["'self'"]})
+@csp_replace({"object-src": ["'self'"]})  # type: ignore[arg-type]
 def paper_file(request: ShopRequest, pk: uuid.UUID) -> HttpResponse:
     """Give the PDF's bytes, read back against their SHA-256; say so where they are not there or not whole.
 
@@ -64,7 +64,9 @@ def _bytes(request: ShopRequest, found: Paper, file: PaperFile) -> HttpResponse:
         words = _("The file of this paper is not in the shop's data any more. Bring it back from the backup.")
         return _without(request, found, words, status=410)
     except store.Damaged:
-        words = _("The file of this paper was changed on the disk and is not shown. Bring it back from the backup.")
+        words = _(
+            "The file of this paper was changed on the disk and is not shown. Bring it back from the backup."
+        )
         return _without(request, found, words, status=410)
     response = HttpResponse(content, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{file_name(found)}"'

@@ -1,0 +1,69 @@
+"""The form of handing over, and the filter of what is due."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
+
+from shopapp.orders.models import Job, WorkOrder
+from shopapp.shop.forms import ActForm
+
+
+def ready_jobs(order: WorkOrder) -> QuerySet[Job]:
+    """List what may be handed over: done, here still, and not stopped unsafe."""
+    return (
+        Job.objects.filter(order=order, state=Job.State.DONE, handed_over_at__isnull=True, is_open=True)
+        .exclude(outcome=Job.Outcome.UNSAFE)
+        .select_related("damper")
+        .order_by("number")
+    )
+
+
+class _JobsField(forms.ModelMultipleChoiceField):
+    """Jobs of one order, each worded by its damper, corner and outcome."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        place = obj.get_place_display() if obj.place else ""
+        return " · ".join(filter(None, [str(obj.number), str(obj.damper), place, obj.get_outcome_display()]))
+
+
+class HandOverForm(ActForm):
+    """Which done jobs go to whom."""
+
+    jobs = _JobsField(
+        label=_("Handed over"),
+        queryset=Job.objects.none(),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={
+            "required": _("Choose at least one job to hand over."),
+            "invalid_choice": _("One of these jobs is handed over already, or may not be. Look again."),
+        },
+    )
+    to_whom = forms.CharField(
+        label=_("To whom"), max_length=120, help_text=_("A name, or the carrier with its number.")
+    )
+
+    def __init__(self, *args: Any, order: WorkOrder, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        jobs = ready_jobs(order)
+        self.fields["jobs"].queryset = jobs  # type: ignore[attr-defined]
+        self.fields["jobs"].initial = [job.pk for job in jobs]
+
+
+class DueFilter(forms.Form):
+    """How far ahead the list looks."""
+
+    ahead = forms.ChoiceField(
+        label=_("Due"),
+        required=False,
+        choices=[
+            ("", _("all")),
+            ("0", _("overdue")),
+            ("30", _("within 30 days")),
+            ("90", _("within 90 days")),
+        ],
+        error_messages={"invalid_choice": _("There is no such choice. All dampers are shown.")},
+    )

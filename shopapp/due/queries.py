@@ -1,0 +1,45 @@
+"""What pages read of what is due."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django.db.models import F, Min, OuterRef, QuerySet, Subquery
+
+from shopapp.dampers.models import Ownership
+from shopapp.due.models import Due
+
+
+def due_list(*, until: date | None = None) -> QuerySet[Due]:
+    """List the dampers with a next service, by owner: whoever is due first stands first.
+
+    `until` leaves out what is due later; dampers without a date are left out. `owner_id` and `owner_name` are of who
+    owns the damper now.
+    """
+    owner = Ownership.objects.filter(damper=OuterRef("damper"), current=True)
+    rows = Due.objects.filter(on__isnull=False, damper__retired_at__isnull=True)
+    if until is not None:
+        rows = rows.filter(on__lte=until)
+    first = (
+        rows.filter(damper__ownerships__current=True, damper__ownerships__customer=OuterRef("owner_id"))
+        .order_by()
+        .values("damper__ownerships__customer")
+        .annotate(first=Min("on"))
+        .values("first")
+    )
+    return (
+        rows.annotate(
+            owner_id=Subquery(owner.values("customer")[:1]),
+            owner_name=Subquery(owner.values("customer__name")[:1]),
+        )
+        .annotate(first_due=Subquery(first))
+        .select_related(
+            "damper", "damper__model", "job", "job__order", "job__order__vehicle", "job__work_type"
+        )
+        .order_by(F("first_due").asc(nulls_last=True), "owner_id", "on", "pk")
+    )
+
+
+def late_days(due: Due, on: date) -> int:
+    """Give by how many days a damper's service is late on a day; nought where it is not."""
+    return max((on - due.on).days, 0) if due.on else 0

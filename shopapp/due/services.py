@@ -1,0 +1,97 @@
+"""Handing over done jobs, and noting when their dampers want service next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from django.db.models import F
+from django.utils.translation import gettext as _
+
+from shopapp.due.models import Due
+from shopapp.money.queries import shop_day
+from shopapp.money.services.invoices import lock_order
+from shopapp.orders.models import Job, WorkOrder
+from shopapp.shop.queries import this_shop
+from shopapp.shop.services import acts
+from shopapp.shop.services.acts import Call, Doing, Refused
+
+if TYPE_CHECKING:
+    from shopapp.people.models import Person
+
+LONGEST_NAME = 120
+
+
+def hand_over_jobs(
+    *,
+    order: WorkOrder,
+    jobs: Iterable[Job],
+    to_whom: str,
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> list[Job]:
+    """Hand over done jobs of an order, some before the rest if need be; what was stopped unsafe stays here.
+
+    Each serviced damper's next due is noted from its job.
+    """
+    with acts.doing("hand_over_jobs", call=call, by=by, at=at, within=within) as act:
+        lock_order(order)
+        name = to_whom.strip()[:LONGEST_NAME]
+        if not name:
+            raise Refused(_("Say who takes them: a name, or the carrier with its number."), field="to_whom")
+        chosen = sorted({job.pk for job in jobs})
+        if not chosen:
+            raise Refused(_("Choose at least one job to hand over."), field="jobs")
+        handed = [_hand_over(order, pk, name, at) for pk in chosen]
+        for job in handed:
+            _note_due(job, at)
+        act.about("order", order.pk)
+        act.result = {"order": order.pk, "jobs": chosen}
+        return handed
+
+
+def _hand_over(order: WorkOrder, pk: int, name: str, at: datetime) -> Job:
+    """Hand over one job by a conditional UPDATE; where it does not hit, say why."""
+    ready = Job.objects.filter(
+        pk=pk, order=order, state=Job.State.DONE, is_open=True, handed_over_at__isnull=True
+    ).exclude(outcome=Job.Outcome.UNSAFE)
+    hit = ready.update(handed_over_at=at, handed_over_to=name, is_open=False, revision=F("revision") + 1)
+    job = Job.objects.filter(pk=pk, order=order).select_related("damper", "order").first()
+    if job is None:
+        raise Refused(_("A job of another order cannot be handed over here."), field="jobs")
+    if hit != 1:
+        raise Refused(_why_not(job), field="jobs")
+    return job
+
+
+def _why_not(job: Job) -> str:
+    said = {"job": f"{job.order.number}/{job.number}", "damper": str(job.damper)}
+    if job.outcome == Job.Outcome.UNSAFE or job.state == Job.State.STOPPED:
+        return (
+            _("Job %(job)s (%(damper)s) was stopped unsafe. It stays in the shop under its tag DO NOT OPEN.")
+            % said
+        )
+    if job.handed_over_at is not None:
+        return _("Job %(job)s (%(damper)s) is handed over already.") % said
+    return (
+        _("Job %(job)s (%(damper)s) is not done. It is closed at the bench before it is handed over.") % said
+    )
+
+
+def _note_due(job: Job, at: datetime) -> None:
+    """Note when a serviced damper is due next; one that was not serviced keeps what stood there."""
+    if job.outcome != Job.Outcome.DONE:
+        return
+    serviced = shop_day(job.closed_at or at, this_shop())
+    Due.objects.update_or_create(
+        damper=job.damper,
+        defaults={
+            "on": job.next_due,
+            "because": "months" if job.next_due else "",
+            "serviced_on": serviced,
+            "job": job,
+        },
+    )

@@ -1,0 +1,73 @@
+"""Handing over, and the list of what is due."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from shopapp.dampers.services import tags
+from shopapp.due import queries, services
+from shopapp.due.forms import DueFilter, HandOverForm
+from shopapp.money.queries import shop_day
+from shopapp.orders.models import WorkOrder
+from shopapp.people import once
+from shopapp.people.requests import ShopRequest
+from shopapp.shop.services.acts import Call
+
+PAGE = 50
+
+
+@require_POST
+def hand_over(request: ShopRequest, number: int) -> HttpResponse:
+    """Hand over done jobs of an order: back to the order, or the form again with what is wrong."""
+    order = get_object_or_404(WorkOrder, number=number)
+    form = HandOverForm(request.POST, order=order)
+    back = reverse("order", args=[order.number])
+
+    def give(call: Call) -> Any:
+        data = form.cleaned_data
+        return services.hand_over_jobs(
+            order=order,
+            jobs=data["jobs"],
+            to_whom=data["to_whom"],
+            by=request.user,
+            at=request.now,
+            call=call,
+        )
+
+    if form.is_valid():
+        response = once.carry_out(request, form, give, to=lambda result: back)
+        if response is not None:
+            return response
+    title = _("Hand over order %s") % order.number
+    context = {"form": form, "title": title, "act": _("Hand over"), "order": order, "back": back}
+    return render(request, "money/form_again.html", context, status=422)
+
+
+@require_safe
+def due(request: ShopRequest) -> HttpResponse:
+    """List who is due, by customer: the earliest first."""
+    form = DueFilter(request.GET)
+    ahead = form.cleaned_data["ahead"] if form.is_valid() else ""
+    today = shop_day(request.now, request.shop)
+    until = today + timedelta(days=int(ahead) if ahead != "0" else -1) if ahead else None
+    page = Paginator(queries.due_list(until=until), PAGE).get_page(request.GET.get("page"))
+    lines = [
+        {
+            "due": row,
+            "owner_id": row.owner_id,  # type: ignore[attr-defined]
+            "owner": row.owner_name or "",  # type: ignore[attr-defined]
+            "late_days": queries.late_days(row, today),
+            "tag": tags.show(row.damper.tag),
+        }
+        for row in page
+    ]
+    context = {"form": form, "page_obj": page, "lines": lines, "narrowed": bool(ahead)}
+    return render(request, "due/due.html", context, status=422 if form.errors else 200)

@@ -1,0 +1,126 @@
+"""Forms of money: an invoice over an order's done jobs, a payment, the filters of the list."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
+
+from shopapp.money.models import Invoice, Payment
+from shopapp.money.queries import open_of
+from shopapp.orders.models import Job, WorkOrder
+from shopapp.shop.forms import ActForm
+from shopapp.shop.queries import this_shop
+
+_POINT = re.compile(r"(?:[0-9]{1,9}|[0-9]{1,3}(?:,[0-9]{3}){1,2})(?:\.[0-9]{1,4})?")
+_COMMA = re.compile(r"(?:[0-9]{1,9}|[0-9]{1,3}(?:\.[0-9]{3}){1,2})(?:,[0-9]{1,4})?")
+
+
+class AmountField(forms.CharField):
+    """An amount as people write it: 120, 120.50, 1,250.00; with a decimal comma where the shop writes so."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", 20)
+        super().__init__(**kwargs)
+        self.decimal_comma = False
+        self.widget.attrs.update({"inputmode": "decimal", "autocomplete": "off"})
+
+    def clean(self, value: Any) -> Any:
+        text = super().clean(value).replace("\u00a0", "").replace(" ", "")
+        if not text:
+            return None
+        if not (_COMMA if self.decimal_comma else _POINT).fullmatch(text):
+            example = "120,50" if self.decimal_comma else "120.50"
+            raise forms.ValidationError(
+                _("“%(text)s” is not an amount. Write figures alone, such as %(example)s."),
+                params={"text": text[:20], "example": example},
+            )
+        if self.decimal_comma:
+            text = text.replace(".", "").replace(",", ".")
+        return Decimal(text.replace(",", ""))
+
+
+def _job_words(job: Job) -> str:
+    place = job.get_place_display() if job.place else ""
+    return " · ".join(filter(None, [str(job.number), str(job.damper), place]))
+
+
+class _JobsField(forms.ModelMultipleChoiceField):
+    """Jobs of one order, each worded by its damper and corner."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        return _job_words(obj)
+
+
+def done_jobs(order: WorkOrder) -> QuerySet[Job]:
+    """List the done jobs of an order with lines that are not invoiced."""
+    return (
+        Job.objects.filter(order=order, state=Job.State.DONE, lines__invoiced=False)
+        .select_related("damper")
+        .distinct()
+        .order_by("number")
+    )
+
+
+class InvoiceForm(ActForm):
+    """Which done jobs go on the invoice; lines of the order itself go with the first."""
+
+    jobs = _JobsField(
+        label=_lazy("Jobs on this invoice"),
+        queryset=Job.objects.none(),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_lazy("Only done jobs stand here. Lines of the order itself go on it as well."),
+        error_messages={
+            "invalid_choice": _lazy("One of these jobs is invoiced already, or not done. Look again.")
+        },
+    )
+
+    def __init__(self, *args: Any, order: WorkOrder, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        jobs = done_jobs(order)
+        self.fields["jobs"].queryset = jobs  # type: ignore[attr-defined]
+        self.fields["jobs"].initial = [job.pk for job in jobs]
+
+
+class PaymentForm(ActForm):
+    """Money taken for an order: for an invoice of it, or as a deposit."""
+
+    amount = AmountField(label=_lazy("Amount"))
+    how = forms.ChoiceField(
+        label=_lazy("Paid by"),
+        choices=Payment.How.choices,
+        error_messages={"invalid_choice": _lazy("Say how it was paid: cash, card or transfer.")},
+    )
+    invoice = forms.ModelChoiceField(
+        label=_lazy("For invoice"),
+        queryset=Invoice.objects.none(),
+        required=False,
+        empty_label=_lazy("none yet: a deposit"),
+        error_messages={"invalid_choice": _lazy("This invoice is not one of this order. Look again.")},
+    )
+    reference = forms.CharField(label=_lazy("Reference"), max_length=80, required=False)
+
+    def __init__(self, *args: Any, order: WorkOrder, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        shop = this_shop()
+        self.fields["amount"].decimal_comma = bool(shop and shop.decimal_comma)  # type: ignore[attr-defined]
+        invoices = Invoice.objects.filter(order=order).order_by("number")
+        self.fields["invoice"].queryset = invoices  # type: ignore[attr-defined]
+        asked = [pk for pk, left in open_of([order.pk]).items() if left > 0]
+        if asked:
+            self.fields["invoice"].initial = asked[0]
+
+
+class InvoicesFilter(forms.Form):
+    """The filters of the list of invoices; a filter that cannot be read is left out and said so."""
+
+    q = forms.CharField(label=_lazy("Number, order or buyer"), max_length=80, required=False)
+    since = forms.DateField(label=_lazy("Issued from"), required=False)
+    until = forms.DateField(label=_lazy("Issued until"), required=False)
+    unpaid = forms.BooleanField(label=_lazy("Not wholly paid"), required=False)

@@ -1,0 +1,7 @@
+"""What people do with money: rates, invoices, payments."""
+
+from shopapp.money.services.invoices import issue_invoice
+from shopapp.money.services.payments import reverse_payment, take_payment
+from shopapp.money.services.rates import add_tax_rate
+
+__all__ = ["add_tax_rate", "issue_invoice", "reverse_payment", "take_payment"]

@@ -1,0 +1,152 @@
+"""Pages of money: the list of invoices, one invoice; an order's invoice and payment."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.forms import Form
+from django.http import HttpResponse, HttpResponseRedirect
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from shopapp.money import queries, services
+from shopapp.money.amounts import number, shown
+from shopapp.money.forms import InvoiceForm, InvoicesFilter, PaymentForm
+from shopapp.money.invoice_figures import shown_price
+from shopapp.money.models import Invoice
+from shopapp.orders.models import WorkOrder
+from shopapp.papers.queries import papers_about
+from shopapp.people import once
+from shopapp.people.requests import ShopRequest
+from shopapp.shop.services.acts import Call
+
+PAGE = 50
+
+
+@require_safe
+def invoices(request: ShopRequest) -> HttpResponse:
+    """List the invoices, newest first, with what each still asks."""
+    form = InvoicesFilter(request.GET)
+    form.is_valid()
+    asked = form.cleaned_data
+    rows = queries.invoices(
+        asked.get("q", ""),
+        since=asked.get("since"),
+        until=asked.get("until"),
+        unpaid=asked.get("unpaid", False),
+    )
+    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
+    left = queries.open_of(invoice.order_id for invoice in page)
+    today = queries.shop_day(request.now, request.shop)
+    language = get_language() or "en"
+    lines = [
+        {
+            "invoice": invoice,
+            "gross": shown(invoice.gross, invoice.currency, language),
+            "left": shown(left[invoice.pk], invoice.currency, language) if left[invoice.pk] else "",
+            "late_days": (today - invoice.due_on).days if left[invoice.pk] and today > invoice.due_on else 0,
+        }
+        for invoice in page
+    ]
+    narrowed = any(value for value in asked.values())
+    return render(
+        request,
+        "money/invoices.html",
+        {"form": form, "page_obj": page, "lines": lines, "narrowed": narrowed},
+        status=422 if form.errors else 200,
+    )
+
+
+@require_safe
+def invoice(request: ShopRequest, pk: int) -> HttpResponse:
+    """Show one invoice as it was issued, what is paid of it, and its paper."""
+    rows = Invoice.objects.select_related("order", "order__customer")
+    found = get_object_or_404(rows, pk=pk)
+    language = get_language() or "en"
+    left = queries.open_of([found.order_id])[found.pk]
+    lines = [
+        {
+            "line": line,
+            "quantity": number(line.quantity, language),
+            "price": shown_price(line.price, found.currency, language),
+            "rate": number(line.rate, language),
+            "net": shown(line.net, found.currency, language),
+        }
+        for line in found.lines.select_related("job__damper").order_by("number")
+    ]
+    payments = [
+        {"payment": payment, "amount": shown(payment.amount, found.currency, language)}
+        for payment in found.order.payments.select_related("by", "invoice").order_by("at", "pk")
+    ]
+    sums = {name: shown(getattr(found, name), found.currency, language) for name in ("net", "tax", "gross")}
+    return render(
+        request,
+        "money/invoice.html",
+        {
+            "invoice": found,
+            "lines": lines,
+            "sums": sums,
+            "left": shown(left, found.currency, language),
+            "paid_whole": left <= 0,
+            "payments": payments,
+            "papers": papers_about("invoice", found.pk),
+        },
+    )
+
+
+@require_POST
+def order_invoice(request: ShopRequest, number: int) -> HttpResponse:
+    """Issue an invoice of an order's done jobs."""
+    order = get_object_or_404(WorkOrder, number=number)
+    form = InvoiceForm(request.POST, order=order)
+
+    def issue(call: Call) -> Any:
+        jobs = list(form.cleaned_data["jobs"]) or None
+        return services.issue_invoice(order=order, jobs=jobs, by=request.user, at=request.now, call=call)
+
+    return order_form(
+        request, order, form, issue, title=_("Invoice of order %s") % order.number, act=_("Issue the invoice")
+    )
+
+
+@require_POST
+def order_payment(request: ShopRequest, number: int) -> HttpResponse:
+    """Take a payment for an order."""
+    order = get_object_or_404(WorkOrder, number=number)
+    form = PaymentForm(request.POST, order=order)
+
+    def take(call: Call) -> Any:
+        data = form.cleaned_data
+        return services.take_payment(
+            order=order,
+            invoice=data["invoice"],
+            amount=data["amount"],
+            how=data["how"],
+            reference=data["reference"],
+            by=request.user,
+            at=request.now,
+            call=call,
+        )
+
+    return order_form(
+        request, order, form, take, title=_("Payment for order %s") % order.number, act=_("Take the payment")
+    )
+
+
+def order_form(
+    request: ShopRequest, order: WorkOrder, form: Form, do: Callable[[Call], Any], *, title: str, act: str
+) -> HttpResponse:
+    """Carry out a form that stands on an order's page: back to the order, or the form again with what is wrong."""
+    response: HttpResponseRedirect | None = None
+    back = reverse("order", args=[order.number])
+    if form.is_valid():
+        response = once.carry_out(request, form, do, to=lambda result: back)
+    if response is not None:
+        return response
+    context = {"form": form, "title": title, "act": act, "order": order, "back": back}
+    return render(request, "money/form_again.html", context, status=422)
