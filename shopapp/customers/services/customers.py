@@ -1,0 +1,200 @@
+"""Adding and changing customers, the ways to reach them, their yes or no to being written to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+import phonenumbers
+from django.utils.translation import gettext as _
+
+from shopapp.customers.models import Contact, ContactConsent, Customer
+from shopapp.shop.services import acts, search_terms
+from shopapp.shop.services.acts import Call, Doing, Refused
+
+if TYPE_CHECKING:
+    from shopapp.people.models import Person
+
+CHANNELS = ("email", "sms", "phone", "post")
+
+
+@dataclass(frozen=True, slots=True)
+class NewContact:
+    """One way to reach a customer as it was typed: `kind` is phone, email, post or person."""
+
+    kind: str
+    value: str
+    label: str = ""
+
+
+def normalised(kind: str, value: str) -> str:
+    """Give what two spellings of one contact share: E.164 or the digits of a phone, an e-mail folded."""
+    if kind == Contact.Kind.PHONE:
+        return _phone(value)
+    if kind == Contact.Kind.EMAIL:
+        return value.strip().casefold()
+    return ""
+
+
+def _phone(value: str) -> str:
+    try:
+        number = phonenumbers.parse(value, None)
+        if phonenumbers.is_possible_number(number):
+            return phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
+    except phonenumbers.NumberParseException:
+        pass
+    return search_terms.fold_number(value)
+
+
+def add_customer(
+    *,
+    kind: str = "person",
+    name: str,
+    contacts: Sequence[NewContact] = (),
+    bill_to: str = "",
+    language: str = "en",
+    tax_id: str = "",
+    note: str = "",
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> Customer:
+    """Add a person or a firm with the ways to reach them."""
+    with acts.doing("add_customer", call=call, by=by, at=at, within=within) as act:
+        _refuse_nameless(name)
+        customer = Customer.objects.create(
+            kind=kind,
+            name=name.strip(),
+            bill_to=bill_to.strip(),
+            language=language,
+            tax_id=tax_id.strip(),
+            note=note.strip(),
+            made_at=at,
+        )
+        _add_contacts(customer, contacts)
+        keep_terms(customer)
+        if within is None:
+            act.about("customer", customer.pk)
+            act.result = {"customer": customer.pk}
+        return customer
+
+
+def change_customer(
+    *,
+    customer: Customer,
+    revision: int,
+    kind: str,
+    name: str,
+    contacts: Sequence[NewContact],
+    bill_to: str = "",
+    language: str = "en",
+    tax_id: str = "",
+    note: str = "",
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> Customer:
+    """Change a customer; a contact that is no longer named is stopped, not deleted: papers went out by it."""
+    with acts.doing("change_customer", call=call, by=by, at=at, within=within) as act:
+        _refuse_nameless(name)
+        acts.raise_revision(customer, revision, what=customer.name)
+        wanted = {
+            "kind": kind,
+            "name": name.strip(),
+            "bill_to": bill_to.strip(),
+            "language": language,
+            "tax_id": tax_id.strip(),
+            "note": note.strip(),
+        }
+        for field, value in wanted.items():
+            act.change(field, getattr(customer, field), value, personal=field not in ("kind", "language"))
+            setattr(customer, field, value)
+        customer.save(update_fields=list(wanted))
+        if _keep_contacts(customer, contacts, at=at):
+            act.changed.append({"field": "contacts"})
+        keep_terms(customer)
+        if within is None:
+            act.about("customer", customer.pk)
+            act.result = {"customer": customer.pk}
+        return customer
+
+
+def _refuse_nameless(name: str) -> None:
+    if not name.strip():
+        raise Refused(_("A customer needs a name: a person's or a firm's."), field="name")
+
+
+def _add_contacts(customer: Customer, contacts: Sequence[NewContact]) -> None:
+    Contact.objects.bulk_create(
+        Contact(
+            customer=customer,
+            kind=contact.kind,
+            value=contact.value.strip(),
+            normalised=normalised(contact.kind, contact.value),
+            label=contact.label.strip(),
+        )
+        for contact in contacts
+        if contact.value.strip()
+    )
+
+
+def _keep_contacts(customer: Customer, contacts: Sequence[NewContact], *, at: datetime) -> bool:
+    """Stop the contacts that are gone, add the new ones; say whether anything changed."""
+    wanted = {(c.kind, c.value.strip(), c.label.strip()): c for c in contacts if c.value.strip()}
+    gone = []
+    for contact in customer.contacts.filter(stopped_at__isnull=True):
+        if wanted.pop((contact.kind, contact.value, contact.label), None) is None:
+            gone.append(contact.pk)
+    Contact.objects.filter(pk__in=gone).update(stopped_at=at)
+    _add_contacts(customer, list(wanted.values()))
+    return bool(gone or wanted)
+
+
+def terms_of(customer: Customer) -> list[tuple[str, str, int]]:
+    """Give the words and numbers by which a customer is found."""
+    terms = [("name", customer.name, 80)]
+    for contact in customer.contacts.filter(stopped_at__isnull=True):
+        if contact.kind == Contact.Kind.PHONE:
+            terms.append(("phone", contact.value, 60))
+        elif contact.kind == Contact.Kind.EMAIL:
+            terms.append(("email", contact.value, 50))
+        elif contact.kind == Contact.Kind.PERSON:
+            terms.append(("name", contact.value, 60))
+        if contact.label and contact.kind != Contact.Kind.PERSON:
+            terms.append(("name", contact.label, 40))
+    return terms
+
+
+def keep_terms(customer: Customer) -> None:
+    """Keep a customer's search terms as its row and contacts say."""
+    search_terms.keep_terms(target_kind="customer", target_id=customer.pk, terms=terms_of(customer))
+
+
+def record_contact_consent(
+    *,
+    customer: Customer,
+    channel: str,
+    yes: bool,
+    how: str,
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> ContactConsent:
+    """Record a customer's yes or no to being written to over one channel; the newest one counts."""
+    with acts.doing("record_contact_consent", call=call, by=by, at=at, within=within) as act:
+        if channel not in CHANNELS:
+            raise Refused(_("Choose e-mail, text message, phone or post."), field="channel")
+        if not how.strip():
+            raise Refused(_("Say how the customer told you, for example: at the counter."), field="how")
+        consent = ContactConsent.objects.create(
+            customer=customer, channel=channel, yes=yes, at=at, how=how.strip(), by=by
+        )
+        if within is None:
+            act.about("customer", customer.pk)
+            act.result = {"customer": customer.pk}
+        return consent

@@ -1,0 +1,133 @@
+"""What pages read of orders: the list, one order, the day at the desk, the state of a job in words."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+from django.db.models import Count, Min, Prefetch, Q, QuerySet
+from django.utils import formats, timezone
+from django.utils.translation import gettext as _
+
+from shopapp.customers.models import Customer
+from shopapp.orders.models import Bay, Job, OrderLine, Terms, WorkOrder, WorkType
+from shopapp.shop.finding import found
+
+if TYPE_CHECKING:
+    from shopapp.dampers.models import Damper
+
+PLANNED, WAITING, IN_WORK, STOPPED, DONE, VOID = "planned", "waiting", "in work", "stopped", "done", "void"
+
+
+def work_types(*, retired: bool = False) -> QuerySet[WorkType]:
+    """List kinds of jobs by name; retired ones only when asked."""
+    rows = WorkType.objects.all() if retired else WorkType.objects.filter(retired_at__isnull=True)
+    return rows.order_by("name", "pk")
+
+
+def bays(*, retired: bool = False) -> QuerySet[Bay]:
+    """List bays in their order; retired ones only when asked."""
+    return Bay.objects.all() if retired else Bay.objects.filter(retired_at__isnull=True)
+
+
+def terms_on(day: date) -> Terms | None:
+    """Give the terms that hold on a day."""
+    return Terms.objects.filter(since__lte=day).order_by("-version").first()
+
+
+def open_job_of(damper: Damper) -> Job | None:
+    """Give the open job of a damper: there is one at most."""
+    return Job.objects.filter(damper=damper, is_open=True).select_related("order").first()
+
+
+def done_before(damper: Damper) -> int:
+    """Count the jobs of a damper that were rebuilt to the end."""
+    return Job.objects.filter(damper=damper, state=Job.State.DONE, outcome=Job.Outcome.DONE).count()
+
+
+def jobs() -> QuerySet[Job]:
+    """List jobs with what a list shows of them; `wait_ends` is when their open wait is over."""
+    still_open = Q(entries__wait__isnull=False, entries__wait__ended_by__isnull=True)
+    return (
+        Job.objects.select_related(
+            "order__customer", "order__vehicle", "damper__model", "work_type", "technician", "bay"
+        )
+        .annotate(wait_ends=Min("entries__wait__ends", filter=still_open))
+        .order_by("order__number", "number")
+    )
+
+
+def job_state(job: Job) -> tuple[str, str]:
+    """Give the mark of a job (planned, waiting, in work, stopped, done or void) and its state in words.
+
+    *Waiting* is never stored: it follows from an open wait, which `jobs()` reads into `wait_ends`.
+    """
+    if job.state == Job.State.VOID:
+        return VOID, _("void")
+    if job.state == Job.State.STOPPED:
+        return STOPPED, _("stopped unsafe")
+    if job.state == Job.State.DONE:
+        return DONE, _done_words(job)
+    wait_ends = getattr(job, "wait_ends", None)
+    if wait_ends is not None:
+        return WAITING, _("waits until %s") % formats.time_format(timezone.localtime(wait_ends), "H:i")
+    if job.state == Job.State.IN_WORK:
+        return IN_WORK, job.get_stage_display().lower() if job.stage else _("in work")
+    return PLANNED, _("planned")
+
+
+def _done_words(job: Job) -> str:
+    if job.handed_over_at is not None:
+        return _("handed over")
+    if job.outcome == Job.Outcome.DONE:
+        return _("ready")
+    return str(job.get_outcome_display())
+
+
+def orders(*, text: str = "", state: str = "", customer: Customer | None = None) -> QuerySet[WorkOrder]:
+    """List orders, newest first; `state` is open, late or closed as the filter of the page says."""
+    rows = WorkOrder.objects.select_related("customer", "vehicle").annotate(
+        damper_count=Count("jobs", distinct=True),
+        open_count=Count("jobs", filter=Q(jobs__is_open=True), distinct=True),
+    )
+    if customer is not None:
+        rows = rows.filter(customer=customer)
+    if state == "open":
+        rows = rows.filter(open_count__gt=0)
+    elif state == "closed":
+        rows = rows.filter(open_count=0)
+    if text.strip():
+        by_customer = Customer.objects.filter(found(text, target_kind="customer"))
+        rows = rows.filter(found(text, target_kind="order") | Q(customer__in=by_customer))
+    return rows.prefetch_related(Prefetch("jobs", queryset=jobs(), to_attr="shown_jobs")).order_by("-number")
+
+
+def order_numbered(number: int) -> WorkOrder | None:
+    """Give one order by its number, with customer, vehicle and terms."""
+    return (
+        WorkOrder.objects.select_related("customer", "vehicle", "terms", "received_by")
+        .filter(number=number)
+        .first()
+    )
+
+
+def order_jobs(order: WorkOrder) -> list[Job]:
+    """List the jobs of one order in their order."""
+    return list(jobs().filter(order=order).order_by("number"))
+
+
+def order_lines(order: WorkOrder) -> QuerySet[OrderLine]:
+    """List what an order bills, job by job."""
+    return order.lines.select_related("job__damper").order_by("job__number", "pk")
+
+
+def jobs_of_damper(damper: Damper) -> list[Job]:
+    """List every job of one damper, newest first."""
+    return list(jobs().filter(damper=damper).order_by("-order__received_at", "-pk"))
+
+
+def late_by(promised: datetime | None, at: datetime) -> int:
+    """Count the days an order is late, in the shop's zone: 0 until its promised moment, then 1 on the same day."""
+    if promised is None or at <= promised:
+        return 0
+    return max(1, (timezone.localdate(at) - timezone.localdate(promised)).days)

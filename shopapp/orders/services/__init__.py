@@ -1,0 +1,46 @@
+"""What is done with work: types and terms set, orders received and changed, jobs given out, consents recorded."""
+
+from shopapp.orders.services.changing import (
+    add_order_line,
+    assign_job,
+    change_order,
+    record_work_consent,
+    remove_order_line,
+)
+from shopapp.orders.services.receiving import DamperIn, receive_order
+from shopapp.orders.services.setting_up import (
+    add_bay,
+    add_work_type,
+    change_bay,
+    change_work_type,
+    issue_terms,
+)
+from shopapp.orders.services.taking_in import (
+    Agreed,
+    DamperRow,
+    MeterIn,
+    NewCustomer,
+    NewVehicle,
+    take_in,
+)
+
+__all__ = [
+    "Agreed",
+    "DamperIn",
+    "DamperRow",
+    "MeterIn",
+    "NewCustomer",
+    "NewVehicle",
+    "add_bay",
+    "add_order_line",
+    "add_work_type",
+    "assign_job",
+    "change_bay",
+    "change_order",
+    "change_work_type",
+    "issue_terms",
+    "receive_order",
+    "record_work_consent",
+    "remove_order_line",
+    "take_in",
+]

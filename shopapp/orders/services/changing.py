@@ -1,0 +1,169 @@
+"""Changing an order while it runs: the agreement, who does a job, its lines, the customer's yes or no."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from decimal import Decimal
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from django.utils.translation import gettext as _
+
+from shopapp.orders.models import Bay, Job, OrderLine, WorkConsent, WorkOrder
+from shopapp.shop.services import acts
+from shopapp.shop.services.acts import Call, Doing, Refused
+
+if TYPE_CHECKING:
+    from shopapp.people.models import Person
+    from shopapp.stock.models import StockMove
+
+
+def order_name(order: WorkOrder) -> str:
+    """Name an order in a sentence."""
+    return _("Order %s") % order.number
+
+
+def change_order(
+    *,
+    order: WorkOrder,
+    revision: int,
+    promised: datetime | None,
+    limit_gross: Decimal | None,
+    complaint: str,
+    why: str,
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> WorkOrder:
+    """Change what was promised, the limit or the complaint, saying why."""
+    with acts.doing("change_order", call=call, by=by, at=at, within=within) as act:
+        if not why.strip():
+            raise Refused(_("Say why this changes: it stands in the order's history."), field="why")
+        acts.raise_revision(order, revision, what=order_name(order))
+        act.change("promised", order.promised, promised)
+        act.change("limit_gross", order.limit_gross, limit_gross)
+        act.change("complaint", order.complaint, complaint.strip(), personal=True)
+        act.changed.append({"field": "why", "new": why.strip()})
+        order.promised, order.limit_gross, order.complaint = promised, limit_gross, complaint.strip()
+        order.save(update_fields=["promised", "limit_gross", "complaint"])
+        _name(act, order)
+        return order
+
+
+def _name(act: Doing, order: WorkOrder) -> None:
+    act.about("order", order.pk)
+    act.result = {"order": order.pk, "number": order.number}
+
+
+def record_work_consent(
+    *,
+    order: WorkOrder,
+    about: str = "limit",
+    about_id: str = "",
+    yes: bool,
+    who: str,
+    how: str,
+    amount: Decimal | None = None,
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> WorkConsent:
+    """Record a customer's yes or no: who said it, how, to what amount. A yes to a limit sets the order's limit."""
+    with acts.doing("record_work_consent", call=call, by=by, at=at, within=within) as act:
+        if not who.strip() or not how.strip():
+            field = "how" if who.strip() else "who"
+            raise Refused(_("Say who answered and how, for example: N. Castellan, by phone."), field=field)
+        new_limit = about == "limit" and yes
+        if new_limit and amount is None:
+            raise Refused(_("Say up to what amount, tax included, the yes goes."), field="amount")
+        consent = WorkConsent.objects.create(
+            order=order, about=about, about_id=about_id, yes=yes, who=who.strip(), how=how.strip(), at=at,
+            amount=amount, taken_by=by, act_id=act.id,
+        )  # fmt: skip
+        if new_limit:
+            acts.raise_revision(order, None, what=order_name(order))
+            act.change("limit_gross", order.limit_gross, amount)
+            order.limit_gross = amount
+            order.save(update_fields=["limit_gross"])
+        if within is None:
+            _name(act, order)
+        return consent
+
+
+def assign_job(
+    *,
+    job: Job,
+    technician: Person | None,
+    bay: Bay | None,
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> Job:
+    """Give a job to a technician and a bay, or take it from them; a closed job stays as it is."""
+    with acts.doing("assign_job", call=call, by=by, at=at, within=within) as act:
+        if technician is not None and "technician" not in technician.roles:
+            raise Refused(
+                _("%s is not a technician. Choose one of the list.") % technician, field="technician"
+            )
+        open_job = Job.objects.filter(pk=job.pk, is_open=True)
+        if open_job.update(technician=technician, bay=bay) != 1:
+            raise Refused(_("This job is closed: nobody works on it any more."))
+        act.change("technician", job.technician_id, technician.pk if technician else None)
+        act.change("bay", job.bay_id, bay.pk if bay else None)
+        job.technician, job.bay = technician, bay
+        if within is None:
+            _name(act, job.order)
+            act.result["job"] = job.pk
+        return job
+
+
+def add_order_line(
+    *,
+    order: WorkOrder,
+    job: Job | None,
+    what: str,
+    quantity: Decimal,
+    unit: str = "piece",
+    price: Decimal,
+    tax_category: str = "S",
+    comes_from: str = "hand",
+    move: StockMove | None = None,
+    entry_id: UUID | None = None,
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> OrderLine:
+    """Add a line that the order will bill; `price` is for one unit, without tax."""
+    with acts.doing("add_order_line", call=call, by=by, at=at, within=within) as act:
+        if not what.strip():
+            raise Refused(_("Say what the line is for."), field="what")
+        if quantity == 0:
+            raise Refused(_("A line has a quantity."), field="quantity")
+        if job is not None and job.order_id != order.pk:
+            raise Refused(_("This job belongs to another order."), field="job")
+        line = OrderLine.objects.create(
+            order=order, job=job, what=what.strip(), quantity=quantity, unit=unit, price=price,
+            tax_category=tax_category, comes_from=comes_from, move=move, entry_id=entry_id,
+        )  # fmt: skip
+        if within is None:
+            act.changed.append({"field": "line", "new": line.what})
+            _name(act, order)
+            act.result["line"] = line.pk
+        return line
+
+
+def remove_order_line(
+    *, line: OrderLine, by: Person, at: datetime, call: Call, within: Doing | None = None
+) -> None:
+    """Take a line off an order; what is invoiced stays."""
+    with acts.doing("remove_order_line", call=call, by=by, at=at, within=within) as act:
+        gone, _tables = OrderLine.objects.filter(pk=line.pk, invoiced=False).delete()
+        if not gone:
+            raise Refused(_("This line is invoiced or was removed already. Load the order again."))
+        act.changed.append({"field": "line", "old": f"{line.quantity.normalize():f} {line.unit} {line.what}"})
+        if within is None:
+            _name(act, line.order)

@@ -1,0 +1,148 @@
+"""Receiving an order: its number, one job a damper, one line a job."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+
+from shopapp.customers.models import Customer, Vehicle
+from shopapp.dampers.models import Damper
+from shopapp.dampers.services import tags
+from shopapp.orders.models import Bay, Job, OrderLine, Terms, WorkConsent, WorkOrder, WorkType
+from shopapp.orders.queries import done_before, open_job_of
+from shopapp.shop.services import acts, search_terms
+from shopapp.shop.services.acts import Call, Doing, Refused
+from shopapp.shop.services.counters import next_number
+from shopapp.specs import queries as specs
+
+if TYPE_CHECKING:
+    from shopapp.people.models import Person
+
+FIRST_NUMBER = 1001
+
+
+@dataclass(frozen=True, slots=True)
+class DamperIn:
+    """One damper as it is received: the work, where it sat, how it came, where its parts lie."""
+
+    damper: Damper
+    work_type: WorkType
+    place: str = ""
+    place_number: int = 1
+    condition: str = ""
+    shelf_body: str = ""
+    shelf_springs: str = ""
+    shelf_tray: str = ""
+    technician: Person | None = None
+    bay: Bay | None = None
+
+
+def receive_order(
+    *,
+    customer: Customer,
+    vehicle: Vehicle | None = None,
+    dampers: Sequence[DamperIn],
+    complaint: str = "",
+    comes_by: str = "counter",
+    comes_carrier: str = "",
+    leaves_by: str = "counter",
+    leaves_carrier: str = "",
+    promised: datetime | None = None,
+    limit_gross: Decimal | None = None,
+    terms: Terms | None = None,
+    terms_accepted_how: str = "",
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> WorkOrder:
+    """Receive what one customer brings at once, under the next order number.
+
+    Each damper becomes a job with the sheet and procedure that hold now; a damper in an open job is refused with the
+    order it belongs to. `limit_gross` is the most the customer will pay, tax included.
+    """
+    with acts.doing("receive_order", call=call, by=by, at=at, within=within) as act:
+        _refuse_unfit(customer, vehicle, dampers)
+        order = WorkOrder.objects.create(
+            number=next_number("order", start=FIRST_NUMBER), customer=customer, vehicle=vehicle,
+            comes_by=comes_by, comes_carrier=comes_carrier.strip(), leaves_by=leaves_by,
+            leaves_carrier=leaves_carrier.strip(), complaint=complaint.strip(), accepted_at=at,
+            received_at=at, received_by=by, promised=promised, limit_gross=limit_gross, terms=terms,
+            terms_accepted_how=terms_accepted_how.strip() if terms else "",
+        )  # fmt: skip
+        for number, row in enumerate(dampers, 1):
+            _add_job(order, number, row)
+        if terms is not None:
+            WorkConsent.objects.create(
+                order=order, about="terms", about_id=str(terms.version), yes=True, who=customer.name,
+                how=terms_accepted_how.strip() or _("at the counter"), at=at, taken_by=by, act_id=act.id,
+            )  # fmt: skip
+        keep_terms(order)
+        act.about("order", order.pk)
+        act.result = {"order": order.pk, "number": order.number}
+        return order
+
+
+def keep_terms(order: WorkOrder) -> None:
+    """Keep an order's search term: its number."""
+    search_terms.keep_terms(target_kind="order", target_id=order.pk, terms=[("order", str(order.number), 95)])
+
+
+def _refuse_unfit(customer: Customer, vehicle: Vehicle | None, dampers: Sequence[DamperIn]) -> None:
+    if vehicle is not None and vehicle.customer_id != customer.pk:
+        raise Refused(
+            _("This vehicle belongs to somebody else. Choose one of %s.") % customer.name, field="vehicle"
+        )
+    if not dampers:
+        raise Refused(
+            _("An order has at least one damper. Enter its serial, or choose a model."), field="dampers"
+        )
+    seen: set[int] = set()
+    for row in dampers:
+        if row.damper.pk in seen:
+            raise Refused(
+                _("%s stands twice in this order. Enter it once.") % name_of(row.damper), field="dampers"
+            )
+        seen.add(row.damper.pk)
+
+
+def name_of(damper: Damper) -> str:
+    """Name a damper in a sentence: maker, serial and tag."""
+    return f"{damper} ({tags.show(damper.tag)})"
+
+
+def _refuse_open(damper: Damper) -> None:
+    taken = open_job_of(damper)
+    if taken is not None:
+        words = _("%(damper)s is in order %(number)s, which is still open. Hand it over there first.")
+        raise Refused(words % {"damper": name_of(damper), "number": taken.order.number}, field="dampers")
+
+
+def _add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
+    _refuse_open(row.damper)
+    work_type = row.work_type
+    procedure = specs.procedure_named(work_type.procedure_name) if work_type.procedure_name else None
+    try:
+        with transaction.atomic():
+            job = Job.objects.create(
+                order=order, number=number, damper=row.damper, work_type=work_type,
+                spec=specs.spec_for(row.damper), procedure=procedure, place=row.place,
+                place_number=row.place_number, rebuild=done_before(row.damper) + 1,
+                condition=row.condition.strip(), shelf_body=row.shelf_body.strip(),
+                shelf_springs=row.shelf_springs.strip(), shelf_tray=row.shelf_tray.strip(),
+                technician=row.technician, bay=row.bay,
+            )  # fmt: skip
+    except IntegrityError:
+        _refuse_open(row.damper)  # another order took it between the look and the write
+        raise
+    OrderLine.objects.create(
+        order=order, job=job, what=work_type.name, quantity=Decimal(1), unit="piece", price=work_type.price,
+        tax_category=work_type.tax_category, comes_from=OrderLine.From.WORK_TYPE,
+    )  # fmt: skip
+    return job

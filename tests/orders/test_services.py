@@ -1,0 +1,212 @@
+"""Orders: received whole, changed with a reason, one damper in one open order."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from shopapp.customers import services as customers
+from shopapp.customers.models import Customer
+from shopapp.dampers.models import Damper
+from shopapp.orders import queries
+from shopapp.orders import services as orders
+from shopapp.orders.models import Job, OrderLine, WorkConsent, WorkOrder, WorkType
+from shopapp.orders.services import DamperIn
+from shopapp.people.models import Person
+from shopapp.shop.models import Act
+from shopapp.shop.services.acts import AlreadyDone, Call, Refused, Stale
+
+pytestmark = pytest.mark.django_db
+Receive = Callable[..., WorkOrder]
+
+
+def test_an_order_has_a_number_a_job_a_damper_and_a_line_a_job(receive: Receive, now: dt.datetime) -> None:
+    order = receive("1", "2", complaint="knocks", limit_gross=Decimal("900"))
+    assert (order.number, order.accepted_at, order.revision) == (1001, now, 1)
+    assert [(j.number, j.state, j.is_open, j.rebuild) for j in order.jobs.order_by("number")] == [
+        (1, "planned", True, 1), (2, "planned", True, 1),
+    ]  # fmt: skip
+    assert [(line.what, line.price, line.quantity) for line in order.lines.all()] == [
+        ("Rebuild", Decimal("186.00"), 1)
+    ] * 2
+    assert receive("3").number == 1002
+    assert list(queries.orders(text="1001")) == [order]
+    assert list(queries.orders(text="dalli", state="open")) == [WorkOrder.objects.get(number=1002), order]
+    assert list(queries.orders(state="closed")) == []
+
+
+def test_a_damper_in_an_open_order_is_refused_with_that_order(
+    receive: Receive, rebuild: WorkType, wyn: Customer, std: dict[str, Any]
+) -> None:
+    order = receive("1")
+    damper = order.jobs.get().damper
+    rows = [DamperIn(damper=damper, work_type=rebuild)]
+    with pytest.raises(Refused, match="is in order 1001, which is still open"):
+        orders.receive_order(customer=wyn, dampers=rows, call=Call.fresh(), **std)
+    assert WorkOrder.objects.count() == 1
+    with pytest.raises(Refused, match="stands twice"):
+        orders.receive_order(customer=wyn, dampers=rows * 2, call=Call.fresh(), **std)
+    with pytest.raises(Refused, match="at least one damper"):
+        orders.receive_order(customer=wyn, dampers=[], call=Call.fresh(), **std)
+
+
+def test_the_rebuild_is_counted_from_what_was_done(
+    receive: Receive, rebuild: WorkType, std: dict[str, Any]
+) -> None:
+    order = receive("1")
+    now = std["at"]
+    order.jobs.update(state="done", outcome="done", closed_at=now, handed_over_at=now, is_open=False)
+    rows = [DamperIn(damper=order.jobs.get().damper, work_type=rebuild)]
+    again = orders.receive_order(customer=order.customer, dampers=rows, call=Call.fresh(), **std)
+    assert again.jobs.get().rebuild == 2
+
+
+def test_somebody_elses_vehicle_is_refused(
+    new_damper: Callable[..., Damper], rebuild: WorkType, wyn: Customer, std: dict[str, Any]
+) -> None:
+    other = customers.add_customer(name="O. Pereira", call=Call.fresh(), **std)
+    truck = customers.add_vehicle(customer=other, description="truck", call=Call.fresh(), **std)
+    rows = [DamperIn(damper=new_damper("1"), work_type=rebuild)]
+    with pytest.raises(Refused, match="belongs to somebody else"):
+        orders.receive_order(customer=wyn, vehicle=truck, dampers=rows, call=Call.fresh(), **std)
+
+
+def test_terms_are_kept_with_how_they_were_accepted(
+    receive: Receive, std: dict[str, Any], now: dt.datetime
+) -> None:
+    first = orders.issue_terms(text="One.", since=now.date(), call=Call.fresh(), **std)
+    terms = orders.issue_terms(text="Two.", since=now.date(), call=Call.fresh(), **std)
+    assert (first.version, terms.version) == (1, 2)
+    assert queries.terms_on(now.date()) == terms
+    assert queries.terms_on(now.date() - dt.timedelta(days=1)) is None
+    order = receive("1", terms=terms, terms_accepted_how="signed")
+    consent = WorkConsent.objects.get()
+    assert (order.terms, consent.about, consent.about_id, consent.how) == (terms, "terms", "2", "signed")
+
+
+def test_the_same_sheet_twice_is_one_order(
+    new_damper: Callable[..., Damper], rebuild: WorkType, wyn: Customer, std: dict[str, Any]
+) -> None:
+    call = Call.once("sheet")
+    rows = [DamperIn(damper=new_damper("1"), work_type=rebuild)]
+    order = orders.receive_order(customer=wyn, dampers=rows, call=call, **std)
+    with pytest.raises(AlreadyDone) as done:
+        orders.receive_order(customer=wyn, dampers=rows, call=call, **std)
+    assert done.value.act.result == {"order": order.pk, "number": order.number}
+
+
+def change(order: WorkOrder, revision: int, std: dict[str, Any], why: str = "parts late") -> WorkOrder:
+    return orders.change_order(
+        order=order, revision=revision, promised=std["at"], limit_gross=Decimal("950"), complaint="knocks",
+        why=why, call=Call.fresh(), **std,
+    )  # fmt: skip
+
+
+def test_a_change_needs_a_reason_and_stands_in_the_history(receive: Receive, std: dict[str, Any]) -> None:
+    order = receive("1", limit_gross=Decimal("900"))
+    with pytest.raises(Refused, match="why"):
+        change(order, 1, std, why=" ")
+    change(order, 1, std)
+    changed = Act.objects.get(verb="change_order").changed
+    assert {"field": "limit_gross", "old": "900", "new": "950"} in changed
+    assert {"field": "why", "new": "parts late"} in changed
+    with pytest.raises(Stale, match="Order 1001 was changed"):
+        change(WorkOrder.objects.get(), 1, std)
+
+
+def test_a_yes_to_a_limit_sets_it_and_a_no_does_not(receive: Receive, std: dict[str, Any]) -> None:
+    order = receive("1", limit_gross=Decimal("900"))
+    ask = {"order": order, "who": "N. Castellan", "how": "by phone"}
+    orders.record_work_consent(yes=False, amount=Decimal("1114"), call=Call.fresh(), **ask, **std)
+    assert WorkOrder.objects.get().limit_gross == 900
+    orders.record_work_consent(yes=True, amount=Decimal("1114"), call=Call.fresh(), **ask, **std)
+    again = WorkOrder.objects.get()
+    assert (again.limit_gross, again.revision) == (1114, 2)
+    with pytest.raises(Refused, match="up to what amount"):
+        orders.record_work_consent(yes=True, call=Call.fresh(), **ask, **std)
+    with pytest.raises(Refused, match="who answered"):
+        orders.record_work_consent(
+            yes=True, amount=Decimal(1), call=Call.fresh(), **{**ask, "who": " "}, **std
+        )
+
+
+def test_a_job_goes_to_technicians_alone(
+    receive: Receive, technician: Person, desk: Person, std: dict[str, Any]
+) -> None:
+    job = receive("1").jobs.get()
+    bay = orders.add_bay(name="Bay 2", call=Call.fresh(), **std)
+    orders.assign_job(job=job, technician=technician, bay=bay, call=Call.fresh(), **std)
+    again = Job.objects.get()
+    assert (again.technician, again.bay) == (technician, bay)
+    with pytest.raises(Refused, match="not a technician"):
+        orders.assign_job(job=job, technician=desk, bay=bay, call=Call.fresh(), **std)
+    Job.objects.update(state="void", is_open=False)
+    with pytest.raises(Refused, match="closed"):
+        orders.assign_job(job=job, technician=None, bay=None, call=Call.fresh(), **std)
+
+
+def test_a_line_is_added_and_removed_until_it_is_invoiced(receive: Receive, std: dict[str, Any]) -> None:
+    order = receive("1")
+    new = {"order": order, "job": None, "price": Decimal("12.50"), "unit": "piece"}
+    line = orders.add_order_line(what="bump stop", quantity=Decimal(2), call=Call.fresh(), **new, **std)
+    orders.remove_order_line(line=line, call=Call.fresh(), **std)
+    with pytest.raises(Refused, match="removed already"):
+        orders.remove_order_line(line=line, call=Call.fresh(), **std)
+    OrderLine.objects.update(invoiced=True)
+    with pytest.raises(Refused, match="invoiced"):
+        orders.remove_order_line(line=OrderLine.objects.get(), call=Call.fresh(), **std)
+    for bad in ({"what": " ", "quantity": Decimal(1)}, {"what": "x", "quantity": Decimal(0)}):
+        with pytest.raises(Refused):
+            orders.add_order_line(call=Call.fresh(), **bad, **new, **std)
+    foreign = {**new, "job": receive("2").jobs.get(), "what": "x", "quantity": Decimal(1)}
+    with pytest.raises(Refused, match="another order"):
+        orders.add_order_line(call=Call.fresh(), **foreign, **std)
+
+
+@pytest.mark.parametrize(
+    ("fields", "mark", "words"),
+    [
+        ({}, "planned", "planned"),
+        ({"state": "in work", "stage": "settings"}, "in work", "record settings"),
+        ({"state": "stopped"}, "stopped", "stopped unsafe"),
+        ({"state": "done", "outcome": "done"}, "done", "ready"),
+        ({"state": "done", "outcome": "unrepaired"}, "done", "returned unrepaired"),
+        ({"state": "void"}, "void", "void"),
+        (
+            {"state": "in work", "wait_ends": dt.datetime(2026, 3, 2, 14, 54, tzinfo=dt.UTC)},
+            "waiting",
+            "waits until 14:54",
+        ),
+    ],
+)
+def test_the_state_of_a_job_is_a_mark_with_words(fields: dict[str, Any], mark: str, words: str) -> None:
+    job = Job()
+    for name, value in fields.items():
+        setattr(job, name, value)
+    assert queries.job_state(job) == (mark, words)
+
+
+def test_work_types_and_bays_are_named_once(rebuild: WorkType, std: dict[str, Any]) -> None:
+    with pytest.raises(Refused, match="is taken"):
+        orders.add_work_type(code="rebuild", name="x", price=Decimal(1), call=Call.fresh(), **std)
+    with pytest.raises(Refused, match="zero or more"):
+        orders.add_work_type(code="new", name="x", price=Decimal(-1), call=Call.fresh(), **std)
+    orders.change_work_type(
+        work_type=rebuild,
+        revision=1,
+        name="Rebuild",
+        price=Decimal(200),
+        retired=True,
+        call=Call.fresh(),
+        **std,
+    )
+    assert list(queries.work_types()) == []
+    bay = orders.add_bay(name="Bay 1", call=Call.fresh(), **std)
+    with pytest.raises(Refused, match="already"):
+        orders.add_bay(name="Bay 1", call=Call.fresh(), **std)
+    orders.change_bay(bay=bay, name="Bay A", retired=True, call=Call.fresh(), **std)
+    assert list(queries.bays()) == []
