@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+import random
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -22,6 +23,40 @@ os.environ.setdefault(
 
 NOW = dt.datetime(2026, 3, 2, 9, 0, tzinfo=dt.UTC)
 PASSWORD = "anvil-tongs-and-tide"
+
+SEED = int(os.environ.get("SHOP_TEST_SEED") or 20260302)
+ALL = bool(os.environ.get("SHOP_TEST_ALL"))
+ASKED_FOR_BY_MARKER = ("journey", "redis", "bench", "full")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line("markers", "redis: needs a Redis that REDIS_URL names (deploy/test.sh starts one)")
+
+
+def pytest_report_header() -> str:
+    return f"seed {SEED} (SHOP_TEST_SEED), {'full counts' if ALL else 'quick tier'} (SHOP_TEST_ALL)"
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the browser, Redis, the benchmarks and the full tier to those who ask for them with `-m`."""
+    if config.option.markexpr:
+        return
+    left = [item for item in items if any(item.get_closest_marker(name) for name in ASKED_FOR_BY_MARKER)]
+    if left:
+        config.hook.pytest_deselected(items=left)
+        items[:] = [item for item in items if item not in left]
+
+
+@pytest.fixture
+def rng() -> random.Random:
+    """Give a generator that the printed seed starts: the same seed, the same test run."""
+    return random.Random(SEED)
+
+
+def times(quick: int, full: int) -> int:
+    """Give how often a fault, race or benchmark test repeats: few in the quick tier, all with --all."""
+    return full if ALL else quick
+
 
 _flush = TransactionTestCase._fixture_teardown
 
