@@ -169,7 +169,8 @@ def test_a_long_text_is_refused_at_once():
     started = time.perf_counter()
     with pytest.raises(units.UnitError, match="at most 60"):
         units.parse("1" * 1_000_000, "length", "mm")
-    assert time.perf_counter() - started < 0.05
+    # A generous bound: reading a million digits would take minutes.
+    assert time.perf_counter() - started < 1
 
 
 @pytest.mark.parametrize("text", [None, 5, b"5 mm", ["5 mm"]])
