@@ -56,7 +56,9 @@ class ModelForm(ThingForm):
     maker = forms.CharField(label=_("Maker"), max_length=60)
     name = forms.CharField(label=_("Model"), max_length=60)
     construction = forms.ChoiceField(label=_("Construction"), choices=Construction.choices)
-    note = forms.CharField(label=_("Note"), max_length=2000, required=False, widget=forms.Textarea({"rows": 3}))
+    note = forms.CharField(
+        label=_("Note"), max_length=2000, required=False, widget=forms.Textarea({"rows": 3})
+    )
     retired = forms.BooleanField(label=_("No longer serviced"), required=False)
 
     @staticmethod
@@ -135,7 +137,10 @@ class KitForm(ThingForm):
     @staticmethod
     def initial_of(row: Any) -> dict[str, Any]:
         names = ("code", "name", "price", "tax_category")
-        return {**{name: getattr(row, name) for name in names}, "models": [fit.model_id for fit in row.fits.all()]}
+        return {
+            **{name: getattr(row, name) for name in names},
+            "models": [fit.model_id for fit in row.fits.all()],
+        }
 
     def prepare(self) -> None:
         lines = self.row.lines.order_by("pk").values("position", "item", "quantity") if self.row else ()
@@ -216,24 +221,30 @@ class SpecForm(ThingForm):
         ),
     )
     model = forms.ModelChoiceField(
-        label=_("Model"), queryset=DamperModel.objects.filter(retired_at__isnull=True).order_by("maker", "name")
+        label=_("Model"),
+        queryset=DamperModel.objects.filter(retired_at__isnull=True).order_by("maker", "name"),
     )
     variant = forms.CharField(label=_("Variant"), max_length=60, required=False)
     basis = forms.ChoiceField(label=_("Whose figures"), choices=ServiceSpec.Basis.choices)
     source = forms.CharField(
-        label=_("Source"), max_length=200, help_text=_("The sheet's name and number, or who measured it on which unit.")
+        label=_("Source"),
+        max_length=200,
+        help_text=_("The sheet's name and number, or who measured it on which unit."),
     )
     sheet_date = forms.DateField(
         label=_("Date of the sheet"), required=False, widget=forms.DateInput({"type": "date"})
     )
     depth_to = forms.ChoiceField(
-        label=_("IFP depth is measured to its"), choices=[("gas_face", _("gas face")), ("oil_face", _("oil face"))]
+        label=_("IFP depth is measured to its"),
+        choices=[("gas_face", _("gas face")), ("oil_face", _("oil face"))],
     )
     kit = forms.ModelChoiceField(label=_("Kit"), queryset=Kit.objects.order_by("code"), required=False)
     oil = forms.ModelChoiceField(
         label=_("Oil"), queryset=Item.objects.filter(unit=Item.Unit.TENTH_ML).order_by("code"), required=False
     )
-    oil_quantity = MeasuredField(label=_("Oil, to draw for one"), kind="volume", default_unit="mL", required=False)
+    oil_quantity = MeasuredField(
+        label=_("Oil, to draw for one"), kind="volume", default_unit="mL", required=False
+    )
 
     @staticmethod
     def initial_of(row: Any) -> dict[str, Any]:
@@ -247,7 +258,11 @@ class SpecForm(ThingForm):
         return found
 
     def prepare(self) -> None:
-        filled: dict[str, list[dict[str, Any]]] = {"figures": [{} for _ in FIXED_FIGURES], "fasteners": [], "tools": []}
+        filled: dict[str, list[dict[str, Any]]] = {
+            "figures": [{} for _ in FIXED_FIGURES],
+            "fasteners": [],
+            "tools": [],
+        }
         if self.row is not None:
             places = {name: number for number, (name, _label) in enumerate(FIXED_FIGURES)}
             for figure in self.row.figures.all():
@@ -256,7 +271,9 @@ class SpecForm(ThingForm):
                     filled["figures"][places[figure.name]] = row
                 elif figure.name == "fastener torque":
                     filled["fasteners"].append({**row, "position": figure.position})
-            filled["tools"] = [{"kind": tool.kind_id, "narrowing": tool.narrowing} for tool in self.row.tools.all()]
+            filled["tools"] = [
+                {"kind": tool.kind_id, "narrowing": tool.narrowing} for tool in self.row.tools.all()
+            ]
             self.fields["model"].disabled = self.fields["variant"].disabled = True
         self.add_rows(filled)
         if self.row is not None and self.row.released_at:

@@ -11,7 +11,7 @@ from shopapp.calc import units
 from shopapp.people.models import ROLES
 from shopapp.people.services.signing_in import fold_login
 from shopapp.shop.forms import ActForm, MeasuredField
-from shopapp.shop.models import Outbox, Shop
+from shopapp.shop.models import Shop
 from shopapp.shop.services.the_shop import ShopDetails
 from shopapp.web.owner.rows import RowsForm
 
@@ -83,9 +83,7 @@ class PersonForm(ThingForm):
     skills = forms.MultipleChoiceField(
         label=_("Skills"), choices=SKILLS, widget=forms.CheckboxSelectMultiple, required=False
     )
-    countersign_needed = forms.BooleanField(
-        label=_("A trainee: entries are countersigned"), required=False
-    )
+    countersign_needed = forms.BooleanField(label=_("A trainee: entries are countersigned"), required=False)
     password = forms.CharField(
         label=_("Password"),
         max_length=200,
@@ -123,11 +121,15 @@ class ShopForm(ThingForm):
     """The shop's own details."""
 
     name = forms.CharField(label=_("Name"), max_length=120)
-    address = forms.CharField(label=_("Address"), max_length=600, required=False, widget=forms.Textarea({"rows": 3}))
+    address = forms.CharField(
+        label=_("Address"), max_length=600, required=False, widget=forms.Textarea({"rows": 3})
+    )
     phone = forms.CharField(label=_("Phone"), max_length=40, required=False)
     email = forms.EmailField(label=_("E-mail"), required=False)
     tax_number = forms.CharField(label=_("Tax number"), max_length=40, required=False)
-    zone = forms.CharField(label=_("Time zone"), max_length=64, help_text=_("Region/City, like Europe/Lisbon."))
+    zone = forms.CharField(
+        label=_("Time zone"), max_length=64, help_text=_("Region/City, like Europe/Lisbon.")
+    )
     currency = forms.CharField(label=_("Currency"), max_length=3, help_text=_("Three letters of ISO 4217."))
     altitude = MeasuredField(
         label=_("Height above the sea"),
@@ -159,7 +161,9 @@ class ShopForm(ThingForm):
 
     @staticmethod
     def initial_of(row: Any) -> dict[str, Any]:
-        names = [name for name in ShopDetails.__dataclass_fields__ if name not in ("altitude", "default_units")]
+        names = [
+            name for name in ShopDetails.__dataclass_fields__ if name not in ("altitude", "default_units")
+        ]
         units = {f"{kind}_unit": row.default_units.get(kind) for kind in ShopForm.UNIT_KINDS}
         return {**{name: getattr(row, name) for name in names}, **units, "altitude": text_of(row.altitude)}
 
@@ -189,7 +193,9 @@ class WorkTypeForm(ThingForm):
     tax_category = forms.ChoiceField(label=_("Tax category"), choices=TAX_CATEGORIES)
     minutes = forms.IntegerField(label=_("Minutes of work"), min_value=0, max_value=10_000, initial=60)
     procedure_name = forms.ChoiceField(label=_("Procedure"), required=False)
-    kit_rule = forms.ChoiceField(label=_("Kit"), choices=[("spec", _("the spec's kit")), ("none", _("no kit"))])
+    kit_rule = forms.ChoiceField(
+        label=_("Kit"), choices=[("spec", _("the spec's kit")), ("none", _("no kit"))]
+    )
     warranty_days = forms.IntegerField(label=_("Warranty, days"), min_value=0, max_value=10_000, initial=0)
     warranty_distance = MeasuredField(label=_("Warranty, distance"), kind="distance", required=False)
     interval_months = forms.IntegerField(
@@ -247,6 +253,15 @@ class BayForm(ThingForm):
 
     name = forms.CharField(label=_("Name"), max_length=40)
     order = forms.IntegerField(label=_("Place in the row"), min_value=1, max_value=999, initial=1)
+    retired = forms.BooleanField(label=_("No longer used"), required=False)
+
+    @staticmethod
+    def initial_of(row: Any) -> dict[str, Any]:
+        return {"name": row.name, "order": row.order, "retired": row.retired_at is not None}
+
+    def prepare(self) -> None:
+        if self.row is None:
+            del self.fields["retired"]
 
 
 class ToolKindForm(ThingForm):
@@ -266,7 +281,10 @@ class ToolForm(ThingForm):
     kind = forms.ModelChoiceField(label=_("Kind"), queryset=None)
     tag = forms.CharField(label=_("Tag"), max_length=20)
     narrowing = forms.CharField(
-        label=_("Thread or range"), max_length=60, required=False, help_text=_("What narrows it, like M10 × 1.")
+        label=_("Thread or range"),
+        max_length=60,
+        required=False,
+        help_text=_("What narrows it, like M10 × 1."),
     )
 
     def prepare(self) -> None:

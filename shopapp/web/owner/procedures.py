@@ -70,9 +70,7 @@ def renew(request: ShopRequest, pk: int) -> HttpResponse:
     )
 
 
-def _carry_out(
-    request: ShopRequest, spec: ServiceSpec, do: Callable[[Call], Any], done: str
-) -> HttpResponse:
+def _carry_out(request: ShopRequest, spec: ServiceSpec, do: Callable[[Call], Any], done: str) -> HttpResponse:
     form = ActForm(request.POST)
     page = reverse("owner-specs-change", args=[spec.pk])
     if form.is_valid():
@@ -82,6 +80,8 @@ def _carry_out(
         if response is not None:
             messages.success(request, done)
             return response
-    for error in form.non_field_errors() or [_("This page was not complete when it was sent. Load it again.")]:
+    for error in form.non_field_errors() or [
+        _("This page was not complete when it was sent. Load it again.")
+    ]:
         messages.error(request, error)
     return HttpResponseRedirect(page)

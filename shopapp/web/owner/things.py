@@ -8,11 +8,15 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from django.db.models import Model, QuerySet
+from django.utils.functional import Promise
 
 if TYPE_CHECKING:
     from shopapp.people.models import Person
     from shopapp.shop.forms import ActForm
     from shopapp.shop.services.acts import Call
+
+
+Text = str | Promise
 
 
 @dataclass(frozen=True)
@@ -37,16 +41,16 @@ class Thing:
     """
 
     slug: str
-    title: str
-    one: str
-    captions: Sequence[str]
+    title: Text
+    one: Text
+    captions: Sequence[Text]
     rows: Callable[[], QuerySet[Any]]
     cells: Callable[[Any], Sequence[str]]
     form: Callable[..., ActForm]
     add: Callable[[ActForm, Asked], Any]
     change: Callable[[Any, ActForm, Asked], Any] | None = None
     gone: Callable[[Any], bool] = field(default=lambda row: False)
-    note: str = ""
+    note: Text = ""
     subject: str = ""
     more: Callable[[Model], list[tuple[str, str]]] = field(default=lambda row: [])
 

@@ -17,8 +17,7 @@ from shopapp.people.requests import ShopRequest
 from shopapp.shop import queries as shop_queries
 from shopapp.shop.models import Act
 from shopapp.shop.services import outbox_again, the_shop
-from shopapp.web.owner import forms, things
-from shopapp.web.owner import load as _load  # noqa: F401  (fills the registry)
+from shopapp.web.owner import forms, load, load_data, things  # noqa: F401  (they fill the registry)
 from shopapp.web.owner.things import Asked, Thing
 
 PAGE = 50
@@ -28,7 +27,12 @@ PAGE = 50
 def owner(request: ShopRequest) -> HttpResponse:
     """Show what the owner keeps and what needs the owner's eye."""
     listed = [
-        {"title": thing.title, "url": reverse(f"owner-{slug}"), "count": thing.rows().count(), "note": thing.note}
+        {
+            "title": thing.title,
+            "url": reverse(f"owner-{slug}"),
+            "count": thing.rows().count(),
+            "note": thing.note,
+        }
         for slug, thing in things.REGISTRY.items()
     ]
     return render(

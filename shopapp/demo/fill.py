@@ -1,0 +1,109 @@
+"""Fill a bench sheet step by step, as the page does: from the sheet document, one entry each.
+
+Used by the loader (through the services) and by the walk (over HTTP): both send the same entries.
+"""
+
+from __future__ import annotations
+
+import random
+import uuid
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+
+from shopapp.demo.readings import reading
+
+Send = Callable[[dict[str, Any]], dict[str, Any]]
+"""Takes one entry as the endpoint does, gives the fresh sheet document; raises where it is refused."""
+
+
+@dataclass
+class Filler:
+    """One technician at one sheet.
+
+    `found` maps (figure, position) to what was read as received, so that it is restored; `written` maps each step's
+    key to the text that was typed. `wait_reason` is given where a wait is ended before its time.
+    """
+
+    send: Send
+    rng: random.Random
+    at: datetime
+    minutes: tuple[int, int] = (1, 4)
+    counter: int = 0
+    wait_reason: str = ""
+    found: dict[tuple[str, str], str] = field(default_factory=dict)
+    written: dict[str, str] = field(default_factory=dict)
+
+    def fill(self, sheet: dict[str, Any], *, until: str = "") -> dict[str, Any]:
+        """Record every required step in order; stop before the stage `until`. Gives the last sheet document."""
+        for stage in sheet["stages"]:
+            if until and stage["code"] == until:
+                return sheet
+            for key in stage["steps"]:
+                step = next(step for step in sheet["steps"] if step["key"] == key)
+                for entry in self._entries(step, sheet):
+                    sheet = self.send(entry)
+        return sheet
+
+    def close(self, sheet: dict[str, Any], outcome: str = "done", words: str = "") -> dict[str, Any]:
+        """Close the job."""
+        return self.send(self._entry(sheet, None, "close", outcome=outcome, words=words))
+
+    def _entry(
+        self, sheet: dict[str, Any], step: dict[str, Any] | None, kind: str, **more: Any
+    ) -> dict[str, Any]:
+        self.counter += 1
+        self.at += timedelta(minutes=self.rng.randint(*self.minutes), seconds=self.rng.randint(0, 59))
+        return {
+            "id": str(uuid.UUID(int=self.rng.getrandbits(128), version=4)),
+            "job": sheet["job"]["id"],
+            "step": step["id"] if step else None,
+            "position": step["position"] if step else "",
+            "kind": kind,
+            "typed_at": self.at.isoformat(),
+            "counter": self.counter,
+            **more,
+        }
+
+    def _entries(self, step: dict[str, Any], sheet: dict[str, Any]) -> list[dict[str, Any]]:
+        kind = step["kind"]
+        if kind == "picture":
+            return []
+        if kind == "wait":
+            begun = self._entry(sheet, step, "wait")
+            if not self.wait_reason:
+                self.at += timedelta(minutes=step["minutes"])
+            return [begun, self._entry(sheet, step, "wait end", reason=self.wait_reason)]
+        return [self._entry(sheet, step, kind, **self._content(step, sheet))]
+
+    def _content(self, step: dict[str, Any], sheet: dict[str, Any]) -> dict[str, Any]:
+        if step["kind"] == "reading":
+            content = {"text": self._reading(step, sheet)}
+            tool = _tool(step)
+            return {**content, "tool": tool} if tool else content
+        if step["kind"] in ("proof", "choice"):
+            option = next((o for o in step["options"] if o["passes"]), step["options"][0])
+            return {"answer": option["value"]}
+        if step["kind"] == "part":
+            return {"lots": [{"line": part["line"], "lot": part["lots"][0]["id"]} for part in step["parts"]]}
+        if step["kind"] == "tool":
+            return {"tool": _tool(step)}
+        return {}
+
+    def _reading(self, step: dict[str, Any], sheet: dict[str, Any]) -> str:
+        place = (step["figure"], step["position"])
+        if step["phase"] == "built" and place in self.found and step["figure"] in ("preload", "adjuster"):
+            text = self.found[place]
+        else:
+            text = reading(step, self.rng, sheet["computed"])
+        if step["phase"] == "received":
+            self.found[place] = text
+        self.written[step["key"]] = text
+        return text
+
+
+def _tool(step: dict[str, Any]) -> str:
+    """Pick the first tool that is good."""
+    good = [tool for tool in step["tools"] if tool["standing"] in ("good", "unchecked")]
+    return good[0]["tag"] if good else ""
