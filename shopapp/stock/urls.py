@@ -1,5 +1,10 @@
 """Addresses of the stock subject."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shopapp.stock import views
+
+urlpatterns = [
+    path("stock/", views.stock_page, name="stock"),
+    path("stock/receive", views.receive, name="stock-receive"),
+]

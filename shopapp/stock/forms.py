@@ -1,0 +1,52 @@
+"""Forms of the stores: receiving a lot."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from shopapp.shop.forms import ActForm
+from shopapp.stock.models import Item
+from shopapp.stock.quantities import read_quantity
+
+DATE = {"type": "date"}
+
+
+class ReceiveForm(ActForm):
+    """A lot as it comes: item, batch, how much with its unit, and the dates on the label."""
+
+    item = forms.ModelChoiceField(
+        label=_("Item"), queryset=Item.objects.filter(retired_at__isnull=True).order_by("code")
+    )
+    batch = forms.CharField(label=_("Batch"), max_length=60, help_text=_("As it stands on the label."))
+    quantity = forms.CharField(
+        label=_("How much"),
+        max_length=60,
+        help_text=_("With its unit, such as 12, 5 L or 850 mL."),
+        widget=forms.TextInput({"inputmode": "text", "autocomplete": "off"}),
+    )
+    received = forms.DateField(label=_("Received on"), widget=forms.DateInput(DATE))
+    cured = forms.DateField(label=_("Cured on"), required=False, widget=forms.DateInput(DATE))
+    expires = forms.DateField(
+        label=_("Use by"),
+        required=False,
+        widget=forms.DateInput(DATE),
+        help_text=_("After this day nothing of the lot is issued."),
+    )
+
+    def __init__(self, *args: Any, decimal_comma: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.decimal_comma = decimal_comma
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if data.get("item") and data.get("quantity"):
+            try:
+                data["quantity"] = read_quantity(
+                    data["item"], data["quantity"], decimal_comma=self.decimal_comma
+                )
+            except ValueError as problem:
+                self.add_error("quantity", str(problem))
+        return data

@@ -1,0 +1,19 @@
+"""What people do in the stores: items and kits kept, lots received, parts issued, given back, counted, blocked."""
+
+from shopapp.stock.queries import IssueLine
+from shopapp.stock.services.items import KitLineIn, add_item, add_kit, change_item, change_kit
+from shopapp.stock.services.moves import block_lot, count_lot, give_back, issue, receive_lot
+
+__all__ = [
+    "IssueLine",
+    "KitLineIn",
+    "add_item",
+    "add_kit",
+    "block_lot",
+    "change_item",
+    "change_kit",
+    "count_lot",
+    "give_back",
+    "issue",
+    "receive_lot",
+]
