@@ -1,5 +1,10 @@
 """Addresses of the tools subject."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shopapp.tools import views
+
+urlpatterns = [
+    path("tools/", views.tools_page, name="tools"),
+    path("tools/<str:tag>/check", views.check, name="tool-check"),
+]
