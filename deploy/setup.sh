@@ -5,7 +5,7 @@ STARTED_PIDS=()
 PYTHON=""
 VENV_PYTHON=".venv/bin/python"
 
-say() { printf '%s\n' "$*"; }
+say() { printf '%s\n' "$@"; }
 
 # Say what is wrong and what would be right, and end.
 stop_with() {

@@ -4,7 +4,9 @@ import os
 
 from celery import Celery
 
+from shopapp.apps import SUBJECTS
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopapp.settings")
 app = Celery("shopapp")
 app.config_from_object("django.conf:settings", namespace="CELERY")
-app.autodiscover_tasks(lambda: [f"shopapp.{name}" for name in ("shop",)])
+app.autodiscover_tasks(lambda: [f"shopapp.{subject}" for subject in SUBJECTS])

@@ -97,7 +97,11 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.messages.context_processors.messages",
                 "shopapp.web.context.shop_page",
             ],
-            "builtins": ["shopapp.web.templatetags.sheet", "shopapp.web.templatetags.acts"],
+            "builtins": [
+                "shopapp.web.templatetags.sheet",
+                "shopapp.web.templatetags.acts",
+                "shopapp.web.templatetags.desk",
+            ],
             "libraries": {"sheet": "shopapp.web.templatetags.sheet"},
         },
     },
@@ -164,7 +168,7 @@ SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 if env.bool("SHOP_BEHIND_PROXY", False):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
-X_FRAME_OPTIONS = "SAMEORIGIN"
+X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [NONE],

@@ -8,6 +8,7 @@ from csp.decorators import csp_replace
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils.translation import gettext as _
+from django.views.decorators.clickjacking import xframe_options_sameorigin
 from django.views.decorators.http import require_safe
 
 from shopapp.papers import kinds, queries, store
@@ -43,6 +44,7 @@ def file_name(found: Paper) -> str:
 
 
 @require_safe
+@xframe_options_sameorigin
 @csp_replace({"object-src": ["'self'"]})  # type: ignore[arg-type]
 def paper_file(request: ShopRequest, pk: uuid.UUID) -> HttpResponse:
     """Give the PDF's bytes, read back against their SHA-256; say so where they are not there or not whole.

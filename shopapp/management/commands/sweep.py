@@ -1,5 +1,6 @@
 """Sweep the outbox and other due work: once, or for ever in the embedded default (no broker)."""
 
+import logging
 import signal
 import threading
 from argparse import ArgumentParser
@@ -7,10 +8,12 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand
-from django.db import close_old_connections
+from django.db import DatabaseError, close_old_connections
 from django.utils import timezone
 
 from shopapp.shop.services import outbox
+
+logger = logging.getLogger(__name__)
 
 
 class Command(BaseCommand):
@@ -20,14 +23,25 @@ class Command(BaseCommand):
         parser.add_argument("--forever", action="store_true", help="keep sweeping until stopped")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if not options["forever"]:
+            self._sweep()
+            return
         stop = threading.Event()
-        if options["forever"]:
-            signal.signal(signal.SIGTERM, lambda *_: stop.set())
-            signal.signal(signal.SIGINT, lambda *_: stop.set())
-        while True:
-            close_old_connections()
-            ended = outbox.sweep(at=timezone.now())
-            if ended:
-                self.stdout.write(", ".join(f"{count} {state}" for state, count in sorted(ended.items())))
-            if not options["forever"] or stop.wait(settings.SWEEP_EVERY_SECONDS):
-                return
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, lambda *_: stop.set())
+        while not stop.is_set():
+            self._sweep_on()
+            stop.wait(settings.SWEEP_EVERY_SECONDS)
+
+    def _sweep(self) -> None:
+        close_old_connections()
+        ended = outbox.sweep(at=timezone.now())
+        if ended:
+            self.stdout.write(", ".join(f"{count} {state}" for state, count in sorted(ended.items())))
+
+    def _sweep_on(self) -> None:
+        """Sweep once; a database that is busy or away for a moment does not end the sweeper."""
+        try:
+            self._sweep()
+        except DatabaseError as problem:
+            logger.warning("sweep put off: %s", type(problem).__name__)
