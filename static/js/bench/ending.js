@@ -1,0 +1,155 @@
+/* The ends of things: a sheet through, a stage locked, a damper stopped, a job closed. */
+
+import { h } from "./dom.js";
+import { entryWords, stepState } from "./looking.js";
+import { answers, ask, clockTime, deadEnd, doButton, field, stepLine } from "./parts.js";
+import { say } from "./words.js";
+
+/** A sheet is through: what is outside its limits, which waits run, and the bar leads on. */
+export function through(app, code) {
+  const { model } = app;
+  const stage = model.stage(code);
+  const steps = model.stepsOf(code);
+  const missing = steps.filter((step) => model.standing.missing.includes(step.key));
+  const outside = steps.filter((step) => model.current(step.key)?.outside);
+  const lines = [
+    ...missing.map((step) => openLine(model, step, true)),
+    ...outside.map((step) => stepLine("done", step.name, say("outside-recorded"), entryWords(step, model.current(step.key)))),
+  ];
+  const title = missing.length ? say("left-here", { name: stage.name, count: missing.length }) : say("through", { name: stage.name });
+  return {
+    label: say("stage-title", { number: stage.number, name: stage.name }),
+    nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, title), h("ol", { class: "steps" }, lines))],
+    bar: () => app.nextBar(null),
+  };
+}
+
+function openLine(model, step, need = false) {
+  const wait = model.wait(step);
+  const value = wait ? say("until", { time: clockTime(wait.ends - model.offset) }) : say("value-open");
+  return stepLine(wait ? "waiting" : stepState(model, step, null), step.name, need ? step.text : "", value, need);
+}
+
+/** A stage that is locked: by which steps, and where to go. Nothing here can be recorded, and nobody can pass it. */
+export function locked(app, code) {
+  const { model } = app;
+  const stage = model.stage(code);
+  const keys = (model.standing.locked_by[code] ?? []).map((key) => model.steps.get(key));
+  const first = keys.find((step) => model.mayRecord(step.key));
+  const said = stage.locked_by ?? [];
+  const few = keys.slice(0, 4).map((step) => openLine(model, step, true));
+  const rest = keys.length > 4 ? h("p", { class: "hint" }, say("and-more", { count: keys.length - 4 })) : null;
+  return {
+    stop: true,
+    label: say("safety-stop"),
+    nodes: deadEnd(lockTitle(stage, keys), {
+      steps: few,
+      who: said.length ? said : say("locked-who", { name: stage.name }),
+      more: [rest, first ? doButton(say("go-to-step", { name: first.name }), () => app.go(first.key)) : null],
+    }),
+    bar: () => ({ idle: say("locked-idle", { name: stage.name }) }),
+  };
+}
+
+/** "Zero pressure is not proved: strip is locked": a proof by its own words, other steps by how many they are. */
+function lockTitle(stage, keys) {
+  const proof = keys.find((step) => step.kind === "proof");
+  const values = { stage: stage.name, name: proof?.name ?? "", count: keys.length };
+  return say(proof ? "locked-proof" : keys.length === 1 ? "locked-one" : "locked-many", { ...values, one: keys[0]?.name ?? "" });
+}
+
+/** A damper that is stopped: what stopped it, and that only the owner releases it. */
+export function stopped(app) {
+  const { model } = app;
+  const stops = (step, entry) => step?.options?.some((option) => option.stops && option.value === entry.answer);
+  const entry = model.entries.filter((one) => stops(model.steps.get(one.key), one)).at(-1);
+  const step = entry ? model.steps.get(entry.key) : null;
+  const title = step ? say("stopped-title", { words: entryWords(step, entry), name: step.name }) : say("stopped-job");
+  const lines = step ? [stepLine("stopped", step.name, `${entry.by}, ${clockTime(entry.typed_at)}`, say("state-stopped"), true)] : [];
+  const owner = model.isOwner();
+  const ways = [
+    owner && !model.standing.released ? doButton(say("release"), () => app.open(release(app))) : null,
+    model.standing.released ? doButton(say("close-job"), () => app.openClosing()) : null,
+  ];
+  const who = model.standing.released ? say("released-who") : say(owner ? "stopped-owner" : "stopped-who");
+  return {
+    stop: true,
+    label: say("safety-stop"),
+    nodes: deadEnd(title, { steps: lines, who: [say("stopped-aside"), who], more: ways }),
+    bar: () => ({ idle: say(model.standing.released ? "released-idle" : "stopped-idle") }),
+  };
+}
+
+/** The owner says who made the damper safe, and how: it opens the way to close the job as unsafe, and no other. */
+function release(app) {
+  const said = { who: "", how: "" };
+  const take = (name) => (value) => {
+    said[name] = value.trim();
+    app.bar();
+  };
+  const fields = [field(say("release-who"), { typed: take("who") }), field(say("release-how"), { wide: true, typed: take("how") })];
+  const record = () => app.record(app.model.entry(null, "release", { words: say("release-words", said) }), { stay: true, again: true });
+  return {
+    label: say("release"),
+    nodes: [h("div", { class: "ask" }, h("h2", { tabindex: "-1" }, say("release-title")), h("p", { class: "hint" }, say("release-hint")), fields, doButton(say("leave-it"), () => app.again()))],
+    bar: () => (said.who && said.how ? { words: say("release"), act: record } : { idle: say("release-idle") }),
+  };
+}
+
+function outcomeWords(model, value) {
+  return model.sheet.closing.outcomes.find((one) => one.value === value)?.words ?? say(`outcome-${value.replaceAll(" ", "-")}`);
+}
+
+/** Close the job with its outcome: done only where nothing is missing; each other way in words. */
+export function closing(app) {
+  const { model } = app;
+  const { standing } = model;
+  const said = { outcome: "", words: "" };
+  const list = standing.outcomes.map((value) => ({ value, words: outcomeWords(model, value) }));
+  const take = (value) => ((said.outcome = value), app.bar());
+  const typed = field(say("close-words"), { typed: (value) => ((said.words = value.trim()), app.bar()) });
+  const why = standing.may_close_done ? [] : standing.missing.slice(0, 4).map((key) => h("li", {}, model.steps.get(key).name));
+  const rest = standing.missing.length > 4 ? h("li", {}, say("and-more", { count: standing.missing.length - 4 })) : null;
+  const missing = why.length ? [h("p", { class: "hint" }, say("close-missing")), h("ul", { class: "missing" }, why, rest)] : null;
+  const record = () => app.record(model.entry(null, "close", { outcome: said.outcome, words: said.words }), { stay: true, again: true });
+  return {
+    label: say("close-job"),
+    nodes: [ask(say("close-how"), "", missing, list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), typed, doButton(say("leave-it"), () => app.again()))],
+    bar: () => closingBar(model, said, record),
+  };
+}
+
+function closingBar(model, { outcome, words }, record) {
+  if (!outcome) return { idle: say("close-choose") };
+  if (outcome !== "done" && !words) return { idle: say("close-say-why", { outcome: outcomeWords(model, outcome) }) };
+  return { words: say("close-as", { outcome: outcomeWords(model, outcome) }), act: record, end: outcome === "unsafe" };
+}
+
+/** A job that is closed: how, and the way back to the bench. */
+export function closed(app) {
+  const { model } = app;
+  const last = model.entries.filter((entry) => entry.kind === "close").at(-1);
+  const outcome = outcomeWords(model, model.standing.closed);
+  const by = last ? say("by-at", { by: last.by, time: clockTime(last.typed_at) }) : "";
+  return {
+    label: say("closed", { outcome }),
+    nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, say("closed", { outcome })), h("p", { class: "told" }, last?.words ?? ""), h("p", { class: "hint" }, by))],
+    bar: () => ({ words: say("my-bench"), href: app.addresses.bench }),
+  };
+}
+
+/** A figure that the program found past an absolute limit only when it stored it (the IFP meets the cap or the floor). */
+export function attempt(app, step, entry) {
+  const figure = app.model.sheet.computed?.[step.computed];
+  const lines = (figure?.lines ?? []).map((line) => h("li", {}, h("span", {}), h("span", {}, line)));
+  return {
+    stop: true,
+    label: say("slip-absolute"),
+    nodes: deadEnd(say("attempt-title", { text: `${step.name} ${entry.text}` }), {
+      steps: lines,
+      who: [figure?.words ?? "", say("absolute-what"), say("absolute-who")].filter(Boolean),
+      more: [doButton(say("type-again"), () => app.go(step.key))],
+    }),
+    bar: () => ({ idle: say("attempt-idle") }),
+  };
+}

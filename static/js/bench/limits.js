@@ -1,0 +1,129 @@
+/* Judge a reading against its limits, say it in words, and guess what an unlikely figure was meant to be. */
+
+import { asFraction, fmt, fromSi, parse } from "./units.js";
+import { labelOf } from "./names.js";
+import { say } from "./words.js";
+
+const AS_FOUND = new Set(["received", "removed"]);
+// The page's figure and the program's may differ in the last place where a unit has no exact decimal (psi).
+const HAIR = 1e-12;
+const UNLIKELY = 3;
+
+const above = (si, limit) => si - limit > HAIR * Math.max(Math.abs(si), Math.abs(limit));
+
+/** Say where a reading lies: inside, below, above, or none where there is no reading; a limit itself is inside. */
+export function verdictOf(si, low, high) {
+  if (si === null || si === undefined) return "none";
+  if (low !== null && low !== undefined && above(low, si)) return "below";
+  if (high !== null && high !== undefined && above(si, high)) return "above";
+  return "inside";
+}
+
+/**
+ * Judge a reading of a step: {verdict, outside}. `outside` is "", "advisory" or "absolute" as the program marks it:
+ * past an absolute limit, or past the most that the body takes whatever the limits say.
+ */
+export function judge(step, si) {
+  const { low = null, high = null, absolute = false } = step.limits ?? {};
+  const verdict = verdictOf(si, low, high);
+  const most = step.most ?? null;
+  if (si !== null && most !== null && above(si, most)) return { verdict: "above", outside: "absolute", past: most };
+  if (verdict !== "below" && verdict !== "above") return { verdict, outside: "", past: null };
+  return { verdict, outside: absolute ? "absolute" : "advisory", past: verdict === "below" ? low : high };
+}
+
+/** Say whether a reading only tells how the damper came: it is recorded as it is, no reason asked. */
+export const isAsFound = (step) => AS_FOUND.has(step.phase);
+
+/** Write a difference of two SI figures as the reading itself was written: on tape fractions or in decimals. */
+export function difference(si, step, like, tables, comma = false) {
+  if (like?.text?.includes("/") && like.unit === "in") {
+    const inches = fromSi(Math.abs(si), "in", "length", tables);
+    const tape = [16, 32, 64].find((parts) => Math.abs(inches * parts - Math.round(inches * parts)) < 1e-6);
+    if (tape) return `${asFraction(inches, tape)} ${labelOf("in", "length")}`;
+  }
+  const unit = like?.unit ?? step.default_unit;
+  return fmt(Math.abs(si), unit, step.unit_kind, tables, { difference: true, comma, withUnit: step.unit_kind !== "count" });
+}
+
+function bare(text) {
+  return text.replace(/\s*[^\d\s/.,−-][^\d]*$/u, "");
+}
+
+/** Write the limits in words: "130 to 150 psi", "at least 12 mm", "at most 150 psi"; "" where there are none. */
+export function limitsWords(step) {
+  const { low_text: low = "", high_text: high = "", words = "" } = step.limits ?? {};
+  if (low && high) {
+    const unit = high.slice(bare(high).length);
+    const same = unit && low.endsWith(unit);
+    return say("low-to-high", { low: same ? bare(low) : low, high });
+  }
+  if (low) return say("at-least", { low });
+  if (high) return say("at-most", { high });
+  return words;
+}
+
+/** Say where a reading lies, in words: "Inside 1 3/4 to 2 3/4 in", "1 above 16". */
+export function judgeWords(step, reading, tables, comma = false) {
+  const limits = limitsWords(step);
+  if (!reading || reading.si === null || reading.si === undefined) return limits ? say("limits", { limits }) : "";
+  const { verdict, past } = judge(step, reading.si);
+  if (verdict === "inside") return limits ? say("inside", { limits }) : "";
+  const far = difference(reading.si - past, step, reading, tables, comma);
+  return say(verdict === "below" ? "below" : "above", { far, limit: pastText(step, verdict, past) });
+}
+
+/** Name the limit that was passed, as it was typed. */
+export function pastText(step, verdict, past) {
+  if (verdict === "below") return step.limits.low_text;
+  if (step.most !== null && step.most !== undefined && past === step.most) return step.most_text;
+  return step.limits.high_text;
+}
+
+function inside(step, si) {
+  return judge(step, si).verdict === "inside";
+}
+
+function figureOf(text) {
+  return /^[+−-]?[\d\s./,]+/u.exec(text)?.[0].trim() ?? "";
+}
+
+/** Move the decimal mark of a typed figure by `places`; null for fractions. */
+function moved(figure, places) {
+  const match = /^(\d+)(?:[.,](\d*))?$/.exec(figure);
+  if (!match) return null;
+  const [, whole, part = ""] = match;
+  const digits = (places < 0 ? "0".repeat(-places) : "") + whole + part + "0".repeat(Math.max(0, places));
+  const at = (places < 0 ? -places : 0) + whole.length + places;
+  const text = `${digits.slice(0, at)}.${digits.slice(at)}`;
+  return text.replace(/0+$/, "").replace(/\.$/, "").replace(/^0+(?=\d)/, "");
+}
+
+/** List what a figure may have been meant as: the mark slipped, or another unit of the same sheet. */
+function guesses(step, reading, units) {
+  const figure = figureOf(reading.text);
+  const slipped = [-1, 1, -2, 2].map((places) => moved(figure, places)).filter(Boolean);
+  const others = units.filter((unit) => unit !== reading.unit);
+  return [...slipped.map((text) => [text, reading.unit]), ...others.map((unit) => [figure, unit])];
+}
+
+/**
+ * Offer the likely meaning of a figure far outside its limits: {text, unit, si}, or null. Far is more than three times
+ * the width of the limits; nothing is offered where two meanings would fit, for nothing is guessed.
+ */
+export function likelyMeaning(step, reading, { units, tables, comma = false }) {
+  const { low = null, high = null } = step.limits ?? {};
+  if (low === null || high === null || inside(step, reading.si)) return null;
+  const past = reading.si < low ? low - reading.si : reading.si - high;
+  if (past <= UNLIKELY * Math.abs(high - low) && past <= Math.abs(high)) return null;
+  const found = [];
+  for (const [text, unit] of guesses(step, reading, units)) {
+    try {
+      const meant = parse(text, step.unit_kind, { tables, unit, comma, signed: step.signed });
+      if (inside(step, meant.si)) found.push(meant);
+    } catch {
+      /* Not a figure in that unit: no meaning to offer. */
+    }
+  }
+  return found.length === 1 ? found[0] : null;
+}

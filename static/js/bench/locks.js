@@ -1,0 +1,216 @@
+/* Judge a bench sheet: which stages are open, what stands, what is missing, how the job may end.
+
+   The same judge as shopapp/bench/locks.py, held with it against the one table tests/bench/locks.json: what is kept
+   here and not stored yet counts as well, so that a lock opens, and a stop holds, without the network.
+
+   A step: {key, stage, kind, phase, locks, required, must_read, needs, options}. A record, in the order in which they
+   were stored: {id, kind, key, answer, outside, out_of_order, replaces}. */
+
+export const ORDER = [
+  "receive", "wash", "settings", "spring off", "release", "strip", "inspect", "reseal",
+  "rod", "fill", "close", "ifp", "charge", "prove", "restore", "final",
+]; // prettier-ignore
+const AS_FOUND = new Set(["received", "removed"]);
+const PLAIN = { do: "do", choice: "choice", part: "part", tool: "tool" };
+const UNSAFE = "unsafe";
+
+const place = (stage) => ORDER.indexOf(stage);
+const valuesOf = (step, flag) => (step.options ?? []).filter((option) => option[flag]).map((option) => option.value);
+
+/** Read a sheet's steps and records once, so that each question below is short. */
+function read(steps, records) {
+  const replaced = new Set(records.map((record) => record.replaces).filter(Boolean));
+  const current = new Map();
+  records.forEach((record, at) => {
+    if (!record.key || replaced.has(record.id)) return;
+    if (!current.has(record.key)) current.set(record.key, []);
+    current.get(record.key).push(at);
+  });
+  return { steps: new Map(steps.map((step) => [step.key, step])), rules: steps, records, current };
+}
+
+/** Say whether a record is what the step asks for; null where it says nothing about it (a note). */
+function good(step, record) {
+  if (step.kind === "reading") {
+    if (record.kind === "unreadable") return !step.must_read;
+    if (record.kind === "reading") return AS_FOUND.has(step.phase) || record.outside !== "absolute";
+    return null;
+  }
+  if (step.kind === "proof") return record.kind === "proof" ? valuesOf(step, "passes").includes(record.answer) : null;
+  return PLAIN[step.kind] === record.kind ? true : null;
+}
+
+function waitEnded(sheet, key) {
+  let end = null;
+  for (const at of [...(sheet.current.get(key) ?? [])].reverse()) {
+    const record = sheet.records[at];
+    if (record.out_of_order) continue;
+    if (record.kind === "wait") return end;
+    if (record.kind === "wait end") end ??= at;
+  }
+  return null;
+}
+
+function waitRuns(sheet, step) {
+  if (step.kind !== "wait") return false;
+  const found = (sheet.current.get(step.key) ?? []).filter((at) => !sheet.records[at].out_of_order);
+  return found.length > 0 && sheet.records[found.at(-1)].kind === "wait";
+}
+
+/** Give the place of the record by which a step stands; null where it does not. */
+function stands(sheet, key) {
+  const step = sheet.steps.get(key);
+  if (!step) return null;
+  if (step.kind === "wait") return waitEnded(sheet, key);
+  for (const at of [...(sheet.current.get(key) ?? [])].reverse()) {
+    const record = sheet.records[at];
+    const found = good(step, record);
+    if (found === null || (found && record.out_of_order)) continue;
+    // What was read before its need was read anew (a corrected body temperature) was judged by an old figure.
+    return found && needsMet(sheet, step, at) ? at : null;
+  }
+  return null;
+}
+
+function needsMet(sheet, step, before) {
+  const needs = step.needs ?? [];
+  if (!needs.length) return true;
+  return needs.some((key) => {
+    const at = stands(sheet, key);
+    return at !== null && at < before;
+  });
+}
+
+function lockedBy(sheet, standing) {
+  const locks = sheet.rules.filter((rule) => rule.locks && !standing.has(rule.key));
+  const found = {};
+  for (const stage of ORDER) {
+    const keys = locks.filter((rule) => place(rule.locks) <= place(stage)).map((rule) => rule.key);
+    if (keys.length) found[stage] = keys;
+  }
+  return found;
+}
+
+/** List the steps that may be recorded: those of open stages, and those of a shut one that alone keep it shut. */
+function openSteps(sheet, locked) {
+  const within = (stage) => locked[stage].every((key) => sheet.steps.get(key).stage === stage);
+  const may = (rule) => !(rule.stage in locked) || (rule.locks === rule.stage && within(rule.stage));
+  return sheet.rules.filter(may).map((rule) => rule.key);
+}
+
+/** Follow stops, releases and closings in their order. */
+function holdOf(sheet) {
+  let hold = { stopped: false, released: false, closed: "", stage: "" };
+  for (const record of sheet.records) {
+    const step = sheet.steps.get(record.key);
+    if (step && valuesOf(step, "stops").includes(record.answer)) {
+      hold = { stopped: true, released: false, closed: "", stage: step.stage };
+    } else if (record.kind === "release") {
+      hold.released = hold.stopped;
+    } else if (record.kind === "close" && record.answer === UNSAFE && !hold.released) {
+      hold = { stopped: true, released: false, closed: "", stage: "" };
+    } else if (record.kind === "close") {
+      hold.closed = record.answer;
+    }
+  }
+  return hold;
+}
+
+/** Keys of the readings that only serve another: the body's temperature for the charge. */
+const neededBy = (sheet) => new Set(sheet.rules.flatMap((rule) => rule.needs ?? []));
+
+/** Say whether work of this stage or a later one is recorded, in order or not; a proof, and a need, are no work. */
+function touched(sheet, stage) {
+  const needed = neededBy(sheet);
+  return sheet.records.some((record) => {
+    const step = sheet.steps.get(record.key);
+    if (!step || record.kind === "note" || record.kind === "reason") return false;
+    return place(step.stage) >= place(stage) && step.kind !== "proof" && !needed.has(step.key);
+  });
+}
+
+function charged(sheet) {
+  const needed = neededBy(sheet);
+  return sheet.rules.some(
+    (rule) =>
+      rule.stage === "charge" &&
+      rule.kind === "reading" &&
+      !needed.has(rule.key) &&
+      (sheet.current.get(rule.key) ?? []).some((at) => sheet.records[at].kind === "reading"),
+  );
+}
+
+function outcomesOf(sheet, standing, mayCloseDone, hold) {
+  if (hold.closed) return [];
+  if (hold.stopped) return hold.released ? [UNSAFE] : [];
+  const proofs = sheet.rules.filter((rule) => rule.kind === "proof" && rule.locks && !standing.has(rule.key));
+  if (proofs.some((proof) => touched(sheet, proof.locks))) return [UNSAFE];
+  const found = ["unrepaired", "not serviceable", UNSAFE];
+  if (mayCloseDone) found.push("done");
+  const beforeGas = proofs.some((proof) => place(proof.locks) < place("charge"));
+  if (!beforeGas && !charged(sheet)) found.push("uncharged");
+  return found;
+}
+
+function stageOf(sheet, missing, hold) {
+  if (!sheet.records.length) return "";
+  if (hold.stopped && hold.stage) return hold.stage;
+  const left = missing.map((key) => sheet.steps.get(key).stage);
+  const places = (left.length ? left : sheet.rules.map((rule) => rule.stage)).map(place).sort((a, b) => a - b);
+  return places.length ? ORDER[left.length ? places[0] : places.at(-1)] : "";
+}
+
+function stateOf(sheet, stage, standing, waiting, stopped) {
+  const rules = sheet.rules.filter((rule) => rule.stage === stage && rule.kind !== "picture");
+  const asked = rules.filter((rule) => rule.required !== false);
+  const begun = rules.some((rule) => sheet.current.has(rule.key));
+  if (stopped === stage) return "stopped";
+  if (rules.some((rule) => waiting.includes(rule.key))) return "waiting";
+  if ((asked.length || begun) && asked.every((rule) => standing.has(rule.key))) return "done";
+  return begun ? "in work" : "planned";
+}
+
+/**
+ * Judge what is recorded so far: {open, open_steps, stage, stopped, released, closed, may_close_done, missing, outcomes, states,
+ * satisfied (key → id of the record it stands by), locked_by (stage → keys), waiting}.
+ */
+export function judge(steps, records) {
+  const sheet = read(steps, records);
+  const hold = holdOf(sheet);
+  const standing = new Map();
+  for (const rule of steps) {
+    const at = stands(sheet, rule.key);
+    if (at !== null) standing.set(rule.key, at);
+  }
+  const required = (rule) => rule.required !== false && rule.kind !== "picture";
+  const missing = steps.filter((rule) => required(rule) && !standing.has(rule.key)).map((rule) => rule.key);
+  const waiting = steps.filter((rule) => !standing.has(rule.key) && waitRuns(sheet, rule)).map((rule) => rule.key);
+  const locked = lockedBy(sheet, standing);
+  const shut = hold.stopped || Boolean(hold.closed);
+  const mayCloseDone = !shut && !missing.length && steps.length > 0;
+  const at = stageOf(sheet, missing, hold);
+  const stages = [...new Set(steps.map((rule) => rule.stage))];
+  return {
+    open: shut ? [] : ORDER.filter((stage) => !(stage in locked)),
+    open_steps: shut ? [] : openSteps(sheet, locked),
+    stage: at,
+    stopped: hold.stopped,
+    released: hold.released,
+    closed: hold.closed,
+    may_close_done: mayCloseDone,
+    missing,
+    outcomes: outcomesOf(sheet, standing, mayCloseDone, hold),
+    states: Object.fromEntries(stages.map((stage) => [stage, stateOf(sheet, stage, standing, waiting, hold.stopped ? at : "")])),
+    satisfied: Object.fromEntries([...standing].map(([key, at]) => [key, records[at].id])),
+    locked_by: locked,
+    waiting,
+  };
+}
+
+/** Say whether an entry for a step would come out of order now: its stage shut, or what it needs not read. */
+export function outOfOrder(steps, records, key) {
+  const sheet = read(steps, records);
+  const step = sheet.steps.get(key);
+  if (!step) return false;
+  return !judge(steps, records).open_steps.includes(key) || !needsMet(sheet, step, records.length);
+}

@@ -1,0 +1,177 @@
+/* What the page knows: the sheet as the program gave it, and over it what is kept here and not stored yet. */
+
+import { judge as judgeLimits } from "./limits.js";
+import { judge as judgeLocks, outOfOrder } from "./locks.js";
+
+const OTHER_PHASES = { received: ["built"], removed: ["built"], built: ["received", "removed"] };
+const NO_STEP_KINDS = new Set(["note", "reason", "countersign", "release", "close"]);
+
+export class Model {
+  constructor(sheet) {
+    this.queue = null;
+    this.skipped = new Set();
+    this.take(sheet);
+  }
+
+  /** Take a fresh sheet. The tablet's clock is not believed: waits run by the program's. */
+  take(sheet) {
+    this.sheet = sheet;
+    this.steps = new Map(sheet.steps.map((step) => [step.key, step]));
+    this.offset = Date.parse(sheet.now) - Date.now();
+    this.fresh();
+  }
+
+  fresh() {
+    this.judged = null;
+  }
+
+  get now() {
+    return Date.now() + this.offset;
+  }
+
+  get comma() {
+    return Boolean(this.sheet.decimal_comma);
+  }
+
+  /** Everything recorded, stored first and then what is kept here, each with what it replaces marked. */
+  get entries() {
+    const kept = (this.queue?.kept ?? []).map((item) => this.asEntry(item.entry));
+    const stored = new Set(this.sheet.entries.map((entry) => entry.id));
+    const all = [...this.sheet.entries, ...kept.filter((entry) => !stored.has(entry.id))];
+    const replaced = new Map(all.filter((entry) => entry.replaces).map((entry) => [entry.replaces, entry.id]));
+    return all.map((entry) => ({ ...entry, replaced_by: replaced.get(entry.id) ?? entry.replaced_by ?? null }));
+  }
+
+  /** Show an entry that is kept here as the program will show it once it is stored. */
+  asEntry(entry) {
+    const key = entry.step === null ? "" : `${entry.step}:${entry.position}`;
+    const step = this.steps.get(key);
+    const outside = step && entry.kind === "reading" ? judgeLimits(step, entry.si).outside : "";
+    return {
+      ...entry,
+      key,
+      outside,
+      answer: entry.answer || entry.outcome,
+      phase: step?.phase ?? "",
+      figure: step?.figure ?? "",
+      out_of_order: false,
+      by: this.sheet.person.name,
+      stored_at: null,
+    };
+  }
+
+  get standing() {
+    this.judged ??= judgeLocks(this.sheet.steps, this.entries);
+    return this.judged;
+  }
+
+  stage(code) {
+    return this.sheet.stages.find((stage) => stage.code === code);
+  }
+
+  stepsOf(code) {
+    return this.sheet.steps.filter((step) => step.stage === code && step.kind !== "picture");
+  }
+
+  stands(key) {
+    return key in this.standing.satisfied;
+  }
+
+  mayRecord(key) {
+    return this.standing.open_steps.includes(key);
+  }
+
+  isOutOfOrder(key) {
+    return outOfOrder(this.sheet.steps, this.entries, key);
+  }
+
+  /** Entries of a step, oldest first; notes and the like are no entries of a step. */
+  history(key) {
+    return this.entries.filter((entry) => entry.key === key && !NO_STEP_KINDS.has(entry.kind));
+  }
+
+  /** The entry that counts: by which the step stands, else the last one that no other replaced. */
+  current(key) {
+    const found = this.history(key).filter((entry) => !entry.replaced_by);
+    return found.find((entry) => entry.id === this.standing.satisfied[key]) ?? found.at(-1) ?? null;
+  }
+
+  /** The same figure in the other phase: as built beside as received, as received beside as built. */
+  counterpart(step) {
+    const phases = OTHER_PHASES[step.phase] ?? [];
+    const other = this.sheet.steps.find(
+      (one) => step.figure && one.figure === step.figure && one.position === step.position && phases.includes(one.phase),
+    );
+    return other ? { step: other, entry: this.current(other.key) } : null;
+  }
+
+  /** The wait that runs for a step: {ends, entry}; the end is computed here while its beginning is only kept here. */
+  wait(step) {
+    const begun = this.history(step.key).filter((entry) => entry.kind === "wait").at(-1);
+    if (!begun || !this.standing.waiting.includes(step.key)) return null;
+    const told = this.sheet.waits.find((wait) => wait.entry === begun.id);
+    const ends = told ? Date.parse(told.ends) : Date.parse(begun.typed_at) + this.offset + step.minutes * 60_000;
+    return { ends, entry: begun.id };
+  }
+
+  waits() {
+    return this.sheet.steps.map((step) => ({ step, wait: this.wait(step) })).filter(({ wait }) => wait);
+  }
+
+  /** The next step of a stage that may be recorded and is not yet, after `key` and then from the start. */
+  nextOpen(stage, key = null) {
+    const steps = this.stepsOf(stage);
+    const at = steps.findIndex((step) => step.key === key);
+    const round = [...steps.slice(at + 1), ...steps.slice(0, at + 1)];
+    const waiting = this.standing.waiting;
+    const open = (step) => this.mayRecord(step.key) && !this.stands(step.key);
+    return round.find((step) => open(step) && !waiting.includes(step.key) && !this.skipped.has(step.key)) ?? null;
+  }
+
+  /** The stage to go to when this one is through: the next with steps, or the first where something is missing. */
+  nextStage(code) {
+    const stages = this.sheet.stages.filter((stage) => this.stepsOf(stage.code).length);
+    const at = stages.findIndex((stage) => stage.code === code);
+    const next = stages[at + 1];
+    if (next && this.stepsOf(next.code).some((step) => this.mayRecord(step.key))) return next;
+    const missing = this.standing.missing.find((key) => this.mayRecord(key) && !this.standing.waiting.includes(key));
+    return missing ? this.stage(this.steps.get(missing).stage) : null;
+  }
+
+  /** Where the page opens: the stage of the next missing step. */
+  firstStage() {
+    const code = this.standing.stage || this.sheet.job.stage;
+    return this.stage(code) ? code : this.sheet.stages[0].code;
+  }
+
+  isOwner() {
+    return this.sheet.person.roles.includes("owner");
+  }
+
+  /** Make an entry as the program takes it; `more` holds what it says. `si` and `unit` are for this page only. */
+  entry(step, kind, more = {}) {
+    const blank = {
+      text: "", words: "", answer: "", reason: "", tool: "", lots: [], replaces: null, about: null, outcome: "",
+    }; // prettier-ignore
+    return {
+      id: uuid(),
+      job: this.sheet.job.id,
+      step: step?.id ?? null,
+      position: step?.position ?? "",
+      kind,
+      ...blank,
+      ...more,
+      typed_at: new Date().toISOString(),
+    };
+  }
+}
+
+/** Make an id; `randomUUID` is missing on a page that is not served over HTTPS. */
+function uuid() {
+  if (crypto.randomUUID) return crypto.randomUUID();
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
+}

@@ -1,0 +1,166 @@
+"""A small server on a free port of this machine: the page, its modules, and a bench that answers as told.
+
+It judges with shopapp.bench.locks and reads with shopapp.calc.units, so that what the page sees after each list is what
+the program would say; limits moved to a temperature and computed figures stay as the sheet gives them.
+"""
+
+from __future__ import annotations
+
+import copy
+import json
+import threading
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from django.template.loader import render_to_string
+from django.test import override_settings
+
+from shopapp.bench import locks
+from shopapp.calc import units
+
+ROOT = Path(__file__).resolve().parents[2]
+SHEET = json.loads((Path(__file__).parent / "sheet.json").read_text(encoding="utf-8"))
+POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; connect-src 'self'"
+TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml", ".woff2": "font/woff2"}
+
+
+class Bay:
+    """Serve one sheet. `answer` may be set to refuse or to fail: it is called with each list, before it is stored."""
+
+    def __init__(self) -> None:
+        self.sheet: dict[str, Any] = copy.deepcopy(SHEET)
+        self.sheet["tables"] = units.browser_tables()
+        self.lists: list[list[dict[str, Any]]] = []
+        self.refuse: dict[str, str] = {}
+        self.down = False
+        self.turn_away: dict[str, str] = {}
+        self.theme = "light"
+        self.drawing = ""
+
+    def __enter__(self) -> Self:
+        bay = self
+
+        class Handler(_Handler):
+            owner = bay
+
+        self.server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
+        self.url = f"http://127.0.0.1:{self.server.server_port}"
+        self.thread = threading.Thread(target=self.server.serve_forever, daemon=True)
+        self.thread.start()
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self.server.shutdown()
+        self.server.server_close()
+        self.thread.join()
+
+    @property
+    def entries(self) -> list[dict[str, Any]]:
+        return list(self.sheet["entries"])
+
+    def standing(self) -> locks.Standing:
+        steps = [locks.StepRule.read(step) for step in self.sheet["steps"]]
+        return locks.judge(steps, [locks.Record.read(entry) for entry in self.sheet["entries"]])
+
+    def document(self) -> dict[str, Any]:
+        """Give the sheet as it stands now."""
+        found = self.standing()
+        for stage in self.sheet["stages"]:
+            stage["open"] = stage["code"] in found.open
+            stage["state"] = found.states.get(stage["code"], "planned")
+        self.sheet["job"].update(stage=found.stage or "receive", stopped=found.stopped)
+        self.sheet["closing"]["may"] = bool(found.outcomes)
+        self.sheet["closing"]["outcomes"] = [
+            {"value": value, "words": value} for value in sorted(found.outcomes)
+        ]
+        return self.sheet
+
+    def render(self) -> str:
+        with override_settings(ROOT_URLCONF="tests.bench_client.urls"):
+            return render_to_string(
+                "bench/sheet.html", {"sheet": self.document(), "csrf_token": "token", "drawing": self.drawing}
+            )
+
+    def take(self, body: dict[str, Any]) -> dict[str, Any]:
+        self.lists.append(body["entries"])
+        answers = [self._take_one(entry) for entry in body["entries"]]
+        return {"answers": answers, "sheet": self.document()}
+
+    def _take_one(self, entry: dict[str, Any]) -> dict[str, Any]:
+        if sentence := self.refuse.get(entry["text"] or entry["kind"]):
+            return {"id": entry["id"], "state": "refused", "sentence": sentence, "field": "text", "entry": None}
+        if any(kept["id"] == entry["id"] for kept in self.sheet["entries"]):
+            return {"id": entry["id"], "state": "stored before", "sentence": "", "field": "", "entry": None}
+        stored = self._stored(entry)
+        for kept in self.sheet["entries"]:
+            if kept["id"] == entry["replaces"]:
+                kept["replaced_by"] = entry["id"]
+        self.sheet["entries"].append(stored)
+        return {"id": entry["id"], "state": "stored", "sentence": "", "field": "", "entry": stored}
+
+    def _stored(self, entry: dict[str, Any]) -> dict[str, Any]:
+        key = f"{entry['step']}:{entry['position']}" if entry["step"] else ""
+        step = next((step for step in self.sheet["steps"] if step["key"] == key), {})
+        stored = {
+            "id": entry["id"], "step": entry["step"], "key": key, "position": entry["position"],
+            "kind": entry["kind"], "phase": step.get("phase", ""), "figure": step.get("figure", ""),
+            "text": entry["text"], "si": None, "unit": "", "words": entry["words"],
+            "answer": entry["answer"] or entry["outcome"], "outside": "", "reason": entry["reason"],
+            "out_of_order": False, "by": "M. Oduya", "typed_at": entry["typed_at"], "stored_at": entry["typed_at"],
+            "replaces": entry["replaces"], "replaced_by": None, "tool": entry["tool"], "lots": entry["lots"],
+            "satisfies": True,
+        }  # fmt: skip
+        if entry["kind"] == "reading":
+            read = units.parse(entry["text"], step["unit_kind"], step["default_unit"], signed=step["signed"])
+            stored |= {"si": read.si, "unit": read.unit}
+        return stored
+
+
+class _Handler(BaseHTTPRequestHandler):
+    owner: Bay
+
+    def log_message(self, format: str, *arguments: Any) -> None:
+        """Say nothing: a test reads the bay, not a log."""
+
+    def do_GET(self) -> None:
+        path = self.path.split("?")[0]
+        if path.startswith("/static/"):
+            self._file(ROOT / path.lstrip("/"))
+        elif path == "/words":
+            self._send(f"<!doctype html><title>words</title>{render_to_string('bench/_words.html')}", "text/html")
+        elif path == "/bench/sheets/1/state":
+            self._send(json.dumps(self.owner.document()), "application/json")
+        elif path.startswith("/bench/sheets/"):
+            self._send(self.owner.render().replace('data-theme="light"', f'data-theme="{self.owner.theme}"'), "text/html")
+        else:
+            self._send("", "text/plain", 404)
+
+    def do_POST(self) -> None:
+        body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
+        if self.owner.down:
+            self._send("", "text/plain", 503)
+            return
+        for entry in body["entries"]:
+            if sentence := self.owner.turn_away.get(entry["text"]):
+                self._send(json.dumps({"error": sentence}), "application/json", 400)
+                return
+        self._send(json.dumps(self.owner.take(body)), "application/json")
+
+    def _file(self, path: Path) -> None:
+        if not path.is_file():
+            self._send("", "text/plain", 404)
+            return
+        self._bytes(path.read_bytes(), TYPES.get(path.suffix, "application/octet-stream"))
+
+    def _send(self, text: str, kind: str, status: int = 200) -> None:
+        self._bytes(text.encode(), f"{kind}; charset=utf-8", status)
+
+    def _bytes(self, data: bytes, kind: str, status: int = 200) -> None:
+        self.send_response(status)
+        self.send_header("Content-Type", kind)
+        self.send_header("Content-Length", str(len(data)))
+        self.send_header("Content-Security-Policy", POLICY)
+        self.end_headers()
+        self.wfile.write(data)

@@ -1,0 +1,61 @@
+"""One browser for the run, one context a test, and a small server that gives the page and plays the bench."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from tests.bench_client.bay import Bay
+
+ARGS = [
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    path = os.environ.get("SHOP_TEST_CHROMIUM") or shutil.which("chromium")
+    assert path, "These tests need Debian's chromium."
+    with sync_playwright() as driver:
+        started = driver.chromium.launch(executable_path=path, args=ARGS)
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def bay() -> Iterator[Bay]:
+    with Bay() as started:
+        yield started
+
+
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    """Give a tablet: 1280×800, touch; what the page writes to its console as an error fails the test."""
+    context = browser.new_context(viewport={"width": 1280, "height": 800}, has_touch=True)
+    opened = context.new_page()
+    errors: list[str] = []
+    opened.on("pageerror", lambda error: errors.append(str(error)))
+    opened.set_default_timeout(5_000)
+    yield opened
+    context.close()
+    assert not errors, errors
+
+
+@pytest.fixture
+def modules(bay: Bay, page: Page) -> Any:
+    """Call a function of a module in the browser: `modules("locks", "judge", steps, records)`."""
+    page.goto(f"{bay.url}/words")
+
+    def call(module: str, name: str, *arguments: Any) -> Any:
+        return page.evaluate(
+            "([module, name, values]) => import(`/static/js/bench/${module}.js`).then((m) => m[name](...values))",
+            [module, name, list(arguments)],
+        )
+
+    return call

@@ -1,0 +1,11 @@
+"""The addresses that the page of a sheet names, for rendering it without the program behind it."""
+
+from django.http import HttpResponse
+from django.urls import path
+
+urlpatterns = [
+    path("bench/", HttpResponse, name="bench"),
+    path("bench/entries", HttpResponse, name="bench-entries"),
+    path("bench/sheets/<int:pk>", HttpResponse, name="bench-sheet"),
+    path("bench/sheets/<int:pk>/state", HttpResponse, name="bench-state"),
+]
