@@ -1,5 +1,14 @@
 """Addresses of the bench subject."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from shopapp.bench import views
+
+urlpatterns: list[URLPattern] = [
+    path("bench/", views.bench, name="bench"),
+    path("bench/open", views.open_sheet, name="bench-open"),
+    path("bench/entries", views.entries, name="bench-entries"),
+    path("bench/sheets/<int:pk>", views.sheet, name="bench-sheet"),
+    path("bench/sheets/<int:pk>/state", views.state, name="bench-state"),
+    path("owner/stopped", views.stopped, name="owner-stopped"),
+]

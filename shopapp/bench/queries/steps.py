@@ -1,0 +1,169 @@
+"""The steps of one job's sheet: the procedure's steps, repeated over what the damper has, with their limits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from shopapp.bench.limits import Limits
+from shopapp.bench.locks import AS_FOUND, StepRule
+from shopapp.calc import units
+from shopapp.dampers.models import Adjuster
+from shopapp.orders.models import Job
+from shopapp.shop.models import Shop
+from shopapp.specs import figures
+from shopapp.specs.models import SpecFigure, Step
+
+SIDES = ("left", "right")
+COUNT_UNITS = {"clicks": "click", "turns": "turn"}
+CHARGE, TEMPERATURE, DEPTH, PRELOAD = "charge", "body temperature", "ifp depth", "preload"
+
+
+@dataclass(frozen=True, slots=True)
+class SheetStep:
+    """One step at one position. `limits` are as the sheet gives them, not moved to a temperature."""
+
+    step: Step
+    position: str
+    name: str
+    unit_kind: str = ""
+    default_unit: str = ""
+    signed: bool = False
+    limits: Limits | None = None
+    needs: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> str:
+        """Give the key under which entries, locks and the page know this step."""
+        return f"{self.step.pk}:{self.position}"
+
+    @property
+    def must_read(self) -> bool:
+        """Say whether "not readable" does not do: an absolute limit or a second tap, in what is built."""
+        as_built = self.step.kind == Step.Kind.READING and self.step.phase not in AS_FOUND
+        return as_built and (self.step.second_tap or bool(self.limits and self.limits.absolute))
+
+    @property
+    def rule(self) -> StepRule:
+        """Give what the judge of locks needs."""
+        options = [option for option in self.step.options if isinstance(option, dict)]
+        return StepRule(
+            key=self.key,
+            stage=self.step.stage,
+            kind=self.step.kind,
+            phase=self.step.phase,
+            locks=self.step.locks,
+            required=self.step.required,
+            must_read=self.must_read,
+            needs=self.needs,
+            passes=frozenset(o["value"] for o in options if o.get("passes")),
+            stops=frozenset(o["value"] for o in options if o.get("stops")),
+        )
+
+
+Figures = dict[tuple[str, str], SpecFigure]
+
+
+def spec_figures(job: Job) -> Figures:
+    """Read the figures of a job's sheet by name and position."""
+    if job.spec is None:
+        return {}
+    return {(row.name, row.position): row for row in job.spec.figures.all()}
+
+
+def sheet_steps(job: Job, found: Figures, shop: Shop | None) -> list[SheetStep]:
+    """List the steps of a job's sheet in order; none where the job has no procedure."""
+    if job.procedure is None:
+        return []
+    adjusters = list(Adjuster.objects.filter(model=job.damper.model_id)) if job.damper.model_id else []
+    rows = [
+        sheet_step
+        for step in job.procedure.steps.all()
+        for sheet_step in _repeated(step, adjusters, found, shop)
+    ]
+    return _with_needs(rows)
+
+
+def _repeated(
+    step: Step, adjusters: Sequence[Adjuster], found: Figures, shop: Shop | None
+) -> list[SheetStep]:
+    if step.repeat == Step.Repeat.ADJUSTERS:
+        return [_adjuster_step(step, adjuster, found) for adjuster in adjusters]
+    positions = {
+        Step.Repeat.FASTENERS: [pos for name, pos in found if name == step.figure and pos],
+        Step.Repeat.SPRINGS: [pos for name, pos in found if name == "spring rate" and pos] or [""],
+        Step.Repeat.SIDES: list(SIDES),
+    }.get(Step.Repeat(step.repeat), [step.position])
+    named = step.repeat != Step.Repeat.NONE
+    return [_plain_step(step, pos, found, shop, named=named) for pos in positions]
+
+
+def _plain_step(step: Step, position: str, found: Figures, shop: Shop | None, *, named: bool) -> SheetStep:
+    name = f"{step.name}, {position}" if named and position else step.name
+    row = SheetStep(step=step, position=position, name=name)
+    if not step.figure:
+        return row
+    figure = figures.NAMES[step.figure]
+    return replace(
+        row,
+        unit_kind=figure.kind,
+        default_unit=figures.unit_for(step.figure, shop.default_units if shop else {}),
+        signed=figure.signed,
+        limits=_limits_of(step.figure, position, found),
+    )
+
+
+def _adjuster_step(step: Step, adjuster: Adjuster, found: Figures) -> SheetStep:
+    limits = _limits_of(step.figure, adjuster.name, found) or Limits(
+        low=adjuster.lowest, high=adjuster.highest, low_text=f"{adjuster.lowest:g}",
+        high_text=f"{adjuster.highest:g}", unit=COUNT_UNITS[adjuster.unit],
+    )  # fmt: skip
+    return SheetStep(
+        step=step,
+        position=adjuster.name,
+        name=f"{adjuster.name}, {adjuster.get_unit_display()} from {adjuster.get_counted_from_display()}",
+        unit_kind="count",
+        default_unit=COUNT_UNITS[adjuster.unit],
+        limits=limits,
+    )
+
+
+def _limits_of(name: str, position: str, found: Figures) -> Limits | None:
+    row = found.get((name, position)) or found.get((name, ""))
+    most = found.get(("charge most", "")) if name == CHARGE else None
+    if row is None and most is None:
+        return None
+    limits = _from_figure(row) if row is not None else Limits()
+    if most is not None:
+        ends = _from_figure(most)
+        si, text = (ends.high, ends.high_text) if ends.high is not None else (ends.target, ends.target_text)
+        limits = replace(limits, most=si, most_text=text, unit=limits.unit or ends.unit)
+    return limits
+
+
+def _from_figure(row: SpecFigure) -> Limits:
+    return Limits(
+        low=row.low_si, target=row.target_si, high=row.high_si,
+        low_text=with_unit(row.low_text, row.low_unit, row.kind),
+        target_text=with_unit(row.target_text, row.target_unit, row.kind),
+        high_text=with_unit(row.high_text, row.high_unit, row.kind),
+        unit=row.target_unit or row.low_unit or row.high_unit, absolute=row.absolute, words=row.words,
+    )  # fmt: skip
+
+
+def with_unit(text: str, unit: str, kind: str) -> str:
+    """Write a figure as typed with its unit, where it was typed without one ("130" in a field of psi)."""
+    label = units.UNITS_BY_KIND.get(kind, {}).get(unit, "")
+    return f"{text} {label}" if text and label and text[-1].isdigit() else text
+
+
+def _with_needs(rows: list[SheetStep]) -> list[SheetStep]:
+    """Tie each charge to the body's temperature of the same phase."""
+    by_phase: dict[str, tuple[str, ...]] = {}
+    for row in rows:
+        if row.step.figure == TEMPERATURE:
+            by_phase[row.step.phase] = (*by_phase.get(row.step.phase, ()), row.key)
+    return [
+        replace(row, needs=by_phase.get(row.step.phase, ())) if row.step.figure == CHARGE else row
+        for row in rows
+    ]

@@ -1,0 +1,7 @@
+"""What people do at the bench: record entries, close a job, release a stopped one."""
+
+from shopapp.bench.services.entry_in import EntryIn, LotIn, entry_key, read_entry
+from shopapp.bench.services.recording import record_entry
+from shopapp.bench.services.stopped import release_job
+
+__all__ = ["EntryIn", "LotIn", "entry_key", "read_entry", "record_entry", "release_job"]
