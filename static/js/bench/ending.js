@@ -34,18 +34,21 @@ function openLine(model, step, need = false) {
 export function locked(app, code) {
   const { model } = app;
   const stage = model.stage(code);
-  const keys = (model.standing.locked_by[code] ?? []).map((key) => model.steps.get(key));
-  const first = keys.find((step) => model.mayRecord(step.key));
-  const said = stage.locked_by ?? [];
-  const few = keys.slice(0, 4).map((step) => openLine(model, step, true));
-  const rest = keys.length > 4 ? h("p", { class: "hint" }, say("and-more", { count: keys.length - 4 })) : null;
+  const locks = (model.standing.locked_by[code] ?? []).map((key) => model.steps.get(key));
+  const first = locks.find((step) => model.mayRecord(step.key));
+  // What locks this very stage stands first: the proof, before readings that an earlier stage lacks as well.
+  const keys = [...locks.filter((step) => step.locks === code), ...locks.filter((step) => step.locks !== code)];
+  const said = model.queue.kept.length ? [] : (stage.locked_by ?? []);
+  const few = keys.slice(0, 4).map((step) => openLine(model, step, step.kind === "proof"));
+  const more = say("and-more", { count: keys.length - 4 });
+  const rest = keys.length > 4 ? h("li", {}, h("span", {}), h("span", {}, more), h("span", {})) : null;
   return {
     stop: true,
     label: say("safety-stop"),
     nodes: deadEnd(lockTitle(stage, keys), {
-      steps: few,
+      steps: [...few, rest].filter(Boolean),
       who: said.length ? said : say("locked-who", { name: stage.name }),
-      more: [rest, first ? doButton(say("go-to-step", { name: first.name }), () => app.go(first.key)) : null],
+      more: [first ? doButton(say("go-to-step", { name: first.name }), () => app.go(first.key)) : null],
     }),
     bar: () => ({ idle: say("locked-idle", { name: stage.name }) }),
   };

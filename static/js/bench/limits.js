@@ -26,8 +26,9 @@ export function verdictOf(si, low, high) {
 export function judge(step, si) {
   const { low = null, high = null, absolute = false } = step.limits ?? {};
   const verdict = verdictOf(si, low, high);
-  const most = step.most ?? null;
+  const { most = null, least = null } = step;
   if (si !== null && most !== null && above(si, most)) return { verdict: "above", outside: "absolute", past: most };
+  if (si !== null && least !== null && above(least, si)) return { verdict: "below", outside: "absolute", past: least };
   if (verdict !== "below" && verdict !== "above") return { verdict, outside: "", past: null };
   return { verdict, outside: absolute ? "absolute" : "advisory", past: verdict === "below" ? low : high };
 }
@@ -51,12 +52,12 @@ function bare(text) {
 }
 
 /** Write the limits in words: "130 to 150 psi", "at least 12 mm", "at most 150 psi"; "" where there are none. */
-export function limitsWords(step) {
+export function limitsWords(step, short = false) {
   const { low_text: low = "", high_text: high = "", words = "" } = step.limits ?? {};
   if (low && high) {
     const unit = high.slice(bare(high).length);
     const same = unit && low.endsWith(unit);
-    return say("low-to-high", { low: same ? bare(low) : low, high });
+    return say("low-to-high", { low: same ? bare(low) : low, high: short && same ? bare(high) : high });
   }
   if (low) return say("at-least", { low });
   if (high) return say("at-most", { high });
@@ -64,8 +65,8 @@ export function limitsWords(step) {
 }
 
 /** Say where a reading lies, in words: "Inside 1 3/4 to 2 3/4 in", "1 above 16". */
-export function judgeWords(step, reading, tables, comma = false) {
-  const limits = limitsWords(step);
+export function judgeWords(step, reading, tables, { comma = false, short = false } = {}) {
+  const limits = limitsWords(step, short);
   if (!reading || reading.si === null || reading.si === undefined) return limits ? say("limits", { limits }) : "";
   const { verdict, past } = judge(step, reading.si);
   if (verdict === "inside") return limits ? say("inside", { limits }) : "";
@@ -75,6 +76,7 @@ export function judgeWords(step, reading, tables, comma = false) {
 
 /** Name the limit that was passed, as it was typed. */
 export function pastText(step, verdict, past) {
+  if (step.least !== null && step.least !== undefined && past === step.least) return step.least_text;
   if (verdict === "below") return step.limits.low_text;
   if (step.most !== null && step.most !== undefined && past === step.most) return step.most_text;
   return step.limits.high_text;

@@ -51,9 +51,9 @@ export function recorded(app, step, entry) {
   const { low = null, high = null } = step.limits ?? {};
   const { verdict } = judge(step, entry.si ?? null);
   const strip = entry.kind === "reading" && (low !== null || high !== null) ? limitsStrip(entry.si, low, high, verdict, 268) : null;
-  const words = entry.kind === "reading" ? judgeWords(step, entry, model.sheet.tables, model.comma) : "";
+  const words = entry.kind === "reading" ? judgeWords(step, entry, model.sheet.tables, { comma: model.comma }) : "";
   const value = h("p", { class: entry.kind === "reading" ? "figure" : "figure words" }, entryWords(step, entry));
-  const name = h("h2", { tabindex: "-1" }, step.name, " ", h("span", { class: "cap" }, asPhase(step)));
+  const name = h("h2", { tabindex: "-1" }, h("span", {}, step.name), " ", h("span", { class: "cap" }, asPhase(step)));
   const correct = CORRECTABLE.has(entry.kind) && !model.standing.stopped && !model.standing.closed
     ? doButton(say("correct", { text: entryWords(step, entry) }), () => app.correct(step, entry)) : null; // prettier-ignore
   return {
@@ -104,7 +104,7 @@ export function menu(app) {
   ];
   return {
     label: say("job-menu"),
-    nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, say("sheets")), h("ol", { class: "rows two" }, sheets), h("div", { class: "ways four" }, ways))],
+    nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, say("sheets")), h("ol", { class: "rows three" }, sheets), h("div", { class: "ways four" }, ways))],
     bar: () => app.nextBar(app.key),
   };
 }

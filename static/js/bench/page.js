@@ -17,6 +17,7 @@ const PANELS = {
   part: answered.fitting, tool: answered.tooling, reading,
 }; // prettier-ignore
 const LATE = 10 * 60_000;
+const DRAWN = new Set(["eye centres", "preload", "ifp depth", "charge"]);
 
 class App {
   constructor(data, addresses) {
@@ -201,6 +202,7 @@ class App {
     this.model.fresh();
     const { standing } = this.model;
     const turned = standing.stopped !== before.stopped || standing.closed !== before.closed;
+    if (answers.some(({ entry }) => DRAWN.has(entry?.figure))) this.redraw();
     const attempt = answers.find(({ entry }) => entry?.outside === "absolute" && entry.phase === "built");
     if (turned) this.goStage(this.stage);
     else if (attempt && this.panel) this.open(this.attempted(attempt.entry), attempt.entry.key);
@@ -208,6 +210,18 @@ class App {
       this.draw();
       if (this.panel.tell) this.panel.typed();
       else this.bar();
+    }
+  }
+
+  /** Draw the damper anew from its numbers: the program draws, one code for page and paper. */
+  async redraw() {
+    if (!this.drawing) return;
+    try {
+      const page = new DOMParser().parseFromString(await (await fetch(location.pathname)).text(), "text/html");
+      const fresh = page.getElementById("drawing");
+      if (fresh) this.drawing.replaceChildren(...fresh.childNodes);
+    } catch {
+      /* No connection: the drawing stays as it was, the figures beside it are right. */
     }
   }
 

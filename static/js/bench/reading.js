@@ -74,7 +74,7 @@ class Reading {
     const { step, app } = this;
     const { low = null, high = null } = step.limits ?? {};
     const { verdict } = judge(step, reading?.si ?? null);
-    const words = wrong || judgeWords(step, reading, app.model.sheet.tables, app.model.comma);
+    const words = wrong || judgeWords(step, reading, app.model.sheet.tables, { comma: app.model.comma });
     const out = wrong || verdict === "below" || verdict === "above";
     const strip = low !== null || high !== null ? limitsStrip(reading?.si ?? null, low, high, verdict, 268) : null;
     show(this.say, strip, h("span", { class: out ? "out" : null }, words), this.more().map((line) => h("span", {}, line)));

@@ -8,7 +8,7 @@ import { asPhase, left } from "./parts.js";
 import { labelOf } from "./names.js";
 import { say } from "./words.js";
 
-const CELL = 112;
+const CELL = 104;
 const ROW = 76;
 
 /** Draw the sheet's edge: each stage with its line type. */
@@ -68,7 +68,7 @@ function sayNode(model, step, entry) {
   const { low = null, high = null } = step.limits ?? {};
   const { verdict } = judge(step, entry?.si ?? null);
   const out = verdict === "below" || verdict === "above";
-  const limits = judgeWords(step, entry?.kind === "reading" ? entry : null, model.sheet.tables, model.comma);
+  const limits = judgeWords(step, entry?.kind === "reading" ? entry : null, model.sheet.tables, { comma: model.comma, short: true });
   const words = entry ? limits || byWords(entry) : limits || say("no-reading-yet");
   const strip = low !== null || high !== null ? limitsStrip(entry?.si ?? null, low, high, verdict, 100) : null;
   return h("span", { class: "say" }, strip, h("span", { class: out ? "out" : null }, words.replace(/\.$/, "")));

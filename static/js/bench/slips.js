@@ -19,7 +19,7 @@ function slip(...nodes) {
 }
 
 function outsideWords(app, step, reading) {
-  const words = judgeWords(step, reading, app.model.sheet.tables, app.model.comma);
+  const words = judgeWords(step, reading, app.model.sheet.tables, { comma: app.model.comma });
   return say("reading-is", { text: reading.text, words: words.replace(/\.$/, "") });
 }
 
@@ -68,7 +68,7 @@ export function unlikely(app, step, about) {
 /** Charge and IFP depth: read back large before they are recorded. */
 export function readBack(app, step, { reading, panel }) {
   const figure = h("p", { class: "back", id: "slip", tabindex: "-1" }, reading.text);
-  const words = judgeWords(step, reading, app.model.sheet.tables, app.model.comma);
+  const words = judgeWords(step, reading, app.model.sheet.tables, { comma: app.model.comma });
   const name = h("h2", {}, say("read-back", { name: step.name }));
   return {
     label: say("slip-read-back"),
@@ -83,7 +83,7 @@ export function absolute(app, step, about) {
   const { reading, panel } = about;
   const { verdict, past } = judge(step, reading.si);
   const limit = pastText(step, verdict, past);
-  const most = step.most !== null && past === step.most;
+  const most = verdict === "above" && past === step.most;
   const words = { text: reading.text, limit, name: step.name };
   const attempt = doButton(say("record-attempt", words), () => panel.record(reading), { class: "do end" });
   return {
