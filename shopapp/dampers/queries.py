@@ -69,3 +69,18 @@ def models(*, retired: bool = False) -> QuerySet[DamperModel]:
     """List models by maker and name; retired ones only when asked."""
     rows = DamperModel.objects.prefetch_related("adjusters")
     return (rows if retired else rows.filter(retired_at__isnull=True)).order_by("maker", "name")
+
+
+def history_of(pk: int) -> Damper | None:
+    """Read one damper with everyone who owned it (`owners`) and everywhere it sat (`places`), newest first."""
+    owners = Ownership.objects.select_related("customer").order_by("-current", "-since", "-pk")
+    places = Fitting.objects.select_related("vehicle").order_by("-current", "-since", "-pk")
+    return (
+        Damper.objects.select_related("model")
+        .prefetch_related(
+            Prefetch("ownerships", queryset=owners, to_attr="owners"),
+            Prefetch("fittings", queryset=places, to_attr="places"),
+        )
+        .filter(pk=pk)
+        .first()
+    )

@@ -1,5 +1,7 @@
-"""Addresses of the dampers subject."""
+"""Addresses of the dampers subject; a damper's own page is in web/."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shopapp.dampers import views
+
+urlpatterns = [path("dampers/", views.dampers, name="dampers")]

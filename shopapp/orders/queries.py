@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -84,8 +86,24 @@ def _done_words(job: Job) -> str:
     return str(job.get_outcome_display())
 
 
-def orders(*, text: str = "", state: str = "", customer: Customer | None = None) -> QuerySet[WorkOrder]:
-    """List orders, newest first; `state` is open, late or closed as the filter of the page says."""
+@dataclass(frozen=True, slots=True)
+class ShownJob:
+    """A job as a list shows it: its mark and its state in words."""
+
+    job: Job
+    mark: str
+    words: str
+
+
+def shown_job(job: Job) -> ShownJob:
+    """Give a job with its mark and words."""
+    return ShownJob(job, *job_state(job))
+
+
+def orders(
+    *, text: str = "", state: str = "", customer: Customer | None = None, at: datetime | None = None
+) -> QuerySet[WorkOrder]:
+    """List orders, newest first; `state` is open, late (at the moment `at`) or closed."""
     rows = WorkOrder.objects.select_related("customer", "vehicle").annotate(
         damper_count=Count("jobs", distinct=True),
         open_count=Count("jobs", filter=Q(jobs__is_open=True), distinct=True),
@@ -94,12 +112,33 @@ def orders(*, text: str = "", state: str = "", customer: Customer | None = None)
         rows = rows.filter(customer=customer)
     if state == "open":
         rows = rows.filter(open_count__gt=0)
+    elif state == "late":
+        rows = rows.filter(open_count__gt=0, promised__lt=at)
     elif state == "closed":
         rows = rows.filter(open_count=0)
     if text.strip():
         by_customer = Customer.objects.filter(found(text, target_kind="customer"))
         rows = rows.filter(found(text, target_kind="order") | Q(customer__in=by_customer))
     return rows.prefetch_related(Prefetch("jobs", queryset=jobs(), to_attr="shown_jobs")).order_by("-number")
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRow:
+    """An order as a list shows it; `late` counts days and is nought for one that is closed."""
+
+    order: WorkOrder
+    jobs: list[ShownJob]
+    late: int
+
+
+def order_rows(some: Iterable[WorkOrder], at: datetime) -> list[OrderRow]:
+    """Give the lines of a list for orders that `orders()` has read."""
+    rows = []
+    for order in some:
+        shown = [shown_job(job) for job in getattr(order, "shown_jobs", [])]
+        is_open = any(one.job.is_open for one in shown)
+        rows.append(OrderRow(order, shown, late_by(order.promised, at) if is_open else 0))
+    return rows
 
 
 def order_numbered(number: int) -> WorkOrder | None:

@@ -1,5 +1,7 @@
-"""Addresses of the orders subject."""
+"""Addresses of the orders subject; an order's own page and the new-order sheet are in web/."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from shopapp.orders import views
+
+urlpatterns = [path("orders/", views.orders, name="orders")]

@@ -153,12 +153,12 @@ def test_a_line_is_added_and_removed_until_it_is_invoiced(receive: Receive, std:
     order = receive("1")
     new = {"order": order, "job": None, "price": Decimal("12.50"), "unit": "piece"}
     line = orders.add_order_line(what="bump stop", quantity=Decimal(2), call=Call.fresh(), **new, **std)
-    orders.remove_order_line(line=line, call=Call.fresh(), **std)
+    orders.remove_order_line(order=order, line=line, call=Call.fresh(), **std)
     with pytest.raises(Refused, match="removed already"):
-        orders.remove_order_line(line=line, call=Call.fresh(), **std)
+        orders.remove_order_line(order=order, line=line, call=Call.fresh(), **std)
     OrderLine.objects.update(invoiced=True)
     with pytest.raises(Refused, match="invoiced"):
-        orders.remove_order_line(line=OrderLine.objects.get(), call=Call.fresh(), **std)
+        orders.remove_order_line(order=order, line=OrderLine.objects.get(), call=Call.fresh(), **std)
     for bad in ({"what": " ", "quantity": Decimal(1)}, {"what": "x", "quantity": Decimal(0)}):
         with pytest.raises(Refused):
             orders.add_order_line(call=Call.fresh(), **bad, **new, **std)

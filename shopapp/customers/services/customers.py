@@ -11,6 +11,7 @@ import phonenumbers
 from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Contact, ContactConsent, Customer
+from shopapp.customers.queries import consents_of
 from shopapp.shop.services import acts, search_terms
 from shopapp.shop.services.acts import Call, Doing, Refused
 
@@ -27,6 +28,15 @@ class NewContact:
     kind: str
     value: str
     label: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NewConsent:
+    """A yes or no to being written to over one channel, and how it was said."""
+
+    channel: str
+    yes: bool
+    how: str
 
 
 def normalised(kind: str, value: str) -> str:
@@ -57,6 +67,7 @@ def add_customer(
     language: str = "en",
     tax_id: str = "",
     note: str = "",
+    consents: Sequence[NewConsent] = (),
     by: Person,
     at: datetime,
     call: Call,
@@ -75,6 +86,7 @@ def add_customer(
             made_at=at,
         )
         _add_contacts(customer, contacts)
+        _record_consents(customer, consents, act)
         keep_terms(customer)
         if within is None:
             act.about("customer", customer.pk)
@@ -93,6 +105,7 @@ def change_customer(
     language: str = "en",
     tax_id: str = "",
     note: str = "",
+    consents: Sequence[NewConsent] = (),
     by: Person,
     at: datetime,
     call: Call,
@@ -116,11 +129,24 @@ def change_customer(
         customer.save(update_fields=list(wanted))
         if _keep_contacts(customer, contacts, at=at):
             act.changed.append({"field": "contacts"})
+        _record_consents(customer, consents, act)
         keep_terms(customer)
         if within is None:
             act.about("customer", customer.pk)
             act.result = {"customer": customer.pk}
         return customer
+
+
+def _record_consents(customer: Customer, consents: Sequence[NewConsent], act: Doing) -> None:
+    """Record what was said anew: a yes after a yes adds no row."""
+    last = {consent.channel: consent.yes for consent in consents_of(customer)}
+    for new in consents:
+        if last.get(new.channel) != new.yes:
+            record_contact_consent(
+                customer=customer, channel=new.channel, yes=new.yes, how=new.how, by=act.by, at=act.at,
+                call=act.call, within=act,
+            )  # fmt: skip
+            act.changed.append({"field": f"consent {new.channel}", "new": "yes" if new.yes else "no"})
 
 
 def _refuse_nameless(name: str) -> None:
@@ -180,7 +206,7 @@ def record_contact_consent(
     channel: str,
     yes: bool,
     how: str,
-    by: Person,
+    by: Person | None,
     at: datetime,
     call: Call,
     within: Doing | None = None,

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from django.db import IntegrityError, transaction
-from django.utils import formats
+from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 
 from shopapp.calc import units
@@ -19,6 +20,15 @@ from shopapp.shop.services.acts import Call, Doing, Refused
 if TYPE_CHECKING:
     from shopapp.dampers.models import Damper
     from shopapp.people.models import Person
+
+
+@dataclass(frozen=True, slots=True)
+class MeterIn:
+    """What a vehicle's meter shows now; `kind` is reading, or says that it was replaced or rolled over."""
+
+    shown: Measurement
+    kind: str = "reading"
+
 
 OTHER_UNIT = {"mile": "km", "km": "mile"}
 MOST_SECONDS = 200 * 366 * 86400.0
@@ -68,6 +78,25 @@ def record_meter(
             act.about("vehicle" if vehicle else "damper", (vehicle or damper).pk)  # type: ignore[union-attr]
             act.result = {"reading": row.pk, "vehicle": vehicle.pk if vehicle else None}
         return row
+
+
+def read_meter(
+    *,
+    vehicle: Vehicle,
+    meter: MeterIn,
+    source: str,
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> MeterReading:
+    """Record what a vehicle's meter shows on the day of `at`, whichever of distance and running time it counts."""
+    distance = meter.shown if meter.shown.kind == "distance" else None
+    running = meter.shown if distance is None else None
+    return record_meter(
+        vehicle=vehicle, distance=distance, running=running, on=timezone.localdate(at), source=source,
+        kind=meter.kind, by=by, at=at, call=call, within=within,
+    )  # fmt: skip
 
 
 def _one_of(distance: Measurement | None, running: Measurement | None) -> Measurement:

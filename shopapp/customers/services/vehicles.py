@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.calc import vin as vins
 from shopapp.customers.models import Customer, Vehicle
+from shopapp.customers.services.meters import MeterIn, read_meter
 from shopapp.shop.services import acts, search_terms
 from shopapp.shop.services.acts import Call, Doing, Refused
 
@@ -27,6 +28,7 @@ def add_vehicle(
     counts_hours: bool = False,
     use: str = "",
     hard_use: bool = False,
+    meter: MeterIn | None = None,
     by: Person,
     at: datetime,
     call: Call,
@@ -37,6 +39,10 @@ def add_vehicle(
         vehicle = Vehicle(customer=customer)
         wanted = _wanted(description, plate, vin, counts_distance, counts_hours, use, hard_use)
         _save(vehicle, wanted)
+        if meter is not None:
+            read_meter(
+                vehicle=vehicle, meter=meter, source=_("at the desk"), by=by, at=at, call=call, within=act
+            )
         if within is None:
             act.about("vehicle", vehicle.pk)
             act.result = {"vehicle": vehicle.pk, "customer": customer.pk}
@@ -54,6 +60,7 @@ def change_vehicle(
     counts_hours: bool = False,
     use: str = "",
     hard_use: bool = False,
+    meter: MeterIn | None = None,
     by: Person,
     at: datetime,
     call: Call,
@@ -66,6 +73,10 @@ def change_vehicle(
         for field, value in wanted.items():
             act.change(field, getattr(vehicle, field), value, personal=field.startswith(("plate", "vin")))
         _save(vehicle, wanted)
+        if meter is not None:
+            read_meter(
+                vehicle=vehicle, meter=meter, source=_("at the desk"), by=by, at=at, call=call, within=act
+            )
         if within is None:
             act.about("vehicle", vehicle.pk)
             act.result = {"vehicle": vehicle.pk, "customer": vehicle.customer_id}

@@ -157,13 +157,21 @@ def add_order_line(
 
 
 def remove_order_line(
-    *, line: OrderLine, by: Person, at: datetime, call: Call, within: Doing | None = None
+    *,
+    order: WorkOrder,
+    line: OrderLine | None,
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
 ) -> None:
-    """Take a line off an order; what is invoiced stays."""
+    """Take a line off an order; what is invoiced stays. A line that is gone already (None) is refused."""
     with acts.doing("remove_order_line", call=call, by=by, at=at, within=within) as act:
-        gone, _tables = OrderLine.objects.filter(pk=line.pk, invoiced=False).delete()
-        if not gone:
+        gone = 0
+        if line is not None:
+            gone, _tables = OrderLine.objects.filter(pk=line.pk, order=order, invoiced=False).delete()
+        if line is None or not gone:
             raise Refused(_("This line is invoiced or was removed already. Load the order again."))
         act.changed.append({"field": "line", "old": f"{line.quantity.normalize():f} {line.unit} {line.what}"})
         if within is None:
-            _name(act, line.order)
+            _name(act, order)

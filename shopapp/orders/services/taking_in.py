@@ -11,10 +11,9 @@ from typing import TYPE_CHECKING
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shopapp.calc.units import Measurement
 from shopapp.customers import services as customers
 from shopapp.customers.models import Customer, Vehicle
-from shopapp.customers.services import NewContact
+from shopapp.customers.services import MeterIn, NewContact
 from shopapp.dampers import services as dampers
 from shopapp.dampers.models import Damper, DamperModel
 from shopapp.dampers.queries import owner_of, twin_of
@@ -45,14 +44,6 @@ class NewVehicle:
     vin: str = ""
     use: str = ""
     hard_use: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class MeterIn:
-    """What the meter shows now: a distance or a running time; `kind` says if it was replaced or rolled over."""
-
-    shown: Measurement
-    kind: str = "reading"
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,12 +141,9 @@ def _meter(meter: MeterIn, vehicle: Vehicle | None, std: _Taking) -> None:
         raise Refused(
             _("A meter reading needs the vehicle it was read on. Choose or add one."), field="meter"
         )
-    distance = meter.shown if meter.shown.kind == "distance" else None
-    running = meter.shown if meter.shown.kind == "running_time" else None
-    customers.record_meter(
-        vehicle=vehicle, distance=distance, running=running, on=timezone.localdate(std.at),
-        source=_("read when the order was received"), kind=meter.kind, **vars(std),
-    )  # fmt: skip
+    customers.read_meter(
+        vehicle=vehicle, meter=meter, source=_("read when the order was received"), **vars(std)
+    )
 
 
 def _damper(
@@ -169,15 +157,23 @@ def _damper(
         )
     else:
         _keep_owner(known, owner, changed_hands, std)
+    number = row.place_number
     if vehicle is not None and row.place:
+        number = _number_at(known, vehicle, row)
         dampers.fit_damper(
-            damper=known, vehicle=vehicle, place=row.place, place_words=row.place_words,
-            number=row.place_number, on=None, **vars(std),
+            damper=known, vehicle=vehicle, place=row.place, place_words=row.place_words, number=number,
+            on=None, **vars(std),
         )  # fmt: skip
     return DamperIn(
-        damper=known, work_type=row.work_type, place=row.place, place_number=row.place_number,
+        damper=known, work_type=row.work_type, place=row.place, place_number=number,
         condition=row.condition, shelf_body=row.shelf,
     )  # fmt: skip
+
+
+def _number_at(damper: Damper, vehicle: Vehicle, row: DamperRow) -> int:
+    """Keep the number of a damper that sits in this place already: only the second of a corner may have come."""
+    here = damper.fittings.filter(current=True, vehicle=vehicle, place=row.place).first()
+    return here.number if here is not None else row.place_number
 
 
 def _keep_owner(damper: Damper, owner: Customer, changed_hands: bool, std: _Taking) -> None:

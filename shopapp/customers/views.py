@@ -1,0 +1,143 @@
+"""Pages of customers: the list, the form of one, the form of a vehicle. A customer's own page is in web/."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from shopapp.customers import queries, services
+from shopapp.customers.forms import CustomerForm, NewCustomerForm, NewVehicleForm, VehicleForm
+from shopapp.customers.models import Customer, Vehicle
+from shopapp.people import once
+from shopapp.people.requests import ShopRequest
+
+PAGE = 50
+FORM = ["GET", "HEAD", "POST"]
+
+
+@require_safe
+def customers(request: ShopRequest) -> HttpResponse:
+    """List customers by name; `q` narrows by name, phone or e-mail."""
+    text = request.GET.get("q", "")[:120]
+    page = Paginator(queries.customers(text), PAGE).get_page(request.GET.get("page"))
+    return render(request, "customers/customers.html", {"page_obj": page, "q": text})
+
+
+def _posted(request: ShopRequest) -> Any:
+    return request.POST if request.method == "POST" else None
+
+
+def _to_customer(result: dict[str, Any]) -> str:
+    return reverse("customer", args=[result["customer"]])
+
+
+@require_http_methods(FORM)
+def customer_new(request: ShopRequest) -> HttpResponse:
+    """Add a customer."""
+    form = NewCustomerForm(_posted(request))
+    if request.method == "POST" and form.is_valid():
+        std: dict[str, Any] = {"by": request.user, "at": request.now}
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: services.add_customer(**form.details(), **std, call=call),
+            to=_to_customer,
+        )
+        if response is not None:
+            return response
+    context = {
+        "form": form,
+        "title": _("New customer"),
+        "act": _("Add the customer"),
+        "back": reverse("customers"),
+    }
+    return render(request, "customers/form.html", context, status=422 if form.errors else 200)
+
+
+@require_http_methods(FORM)
+def customer_change(request: ShopRequest, pk: int) -> HttpResponse:
+    """Change a customer."""
+    customer = queries.customer_with_contacts(pk)
+    if customer is None:
+        raise Http404
+    form = CustomerForm(
+        _posted(request), initial=CustomerForm.initial_of(customer, queries.consents_of(customer))
+    )
+    name = customer.name
+    if request.method == "POST" and form.is_valid():
+        std: dict[str, Any] = {
+            "by": request.user,
+            "at": request.now,
+            "revision": form.cleaned_data["revision"],
+        }
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: services.change_customer(customer=customer, **form.details(), **std, call=call),
+            to=_to_customer,
+        )
+        if response is not None:
+            return response
+    context = {
+        "form": form,
+        "title": name,
+        "act": _("Keep the change"),
+        "back": reverse("customer", args=[pk]),
+    }
+    return render(request, "customers/form.html", context, status=422 if form.errors else 200)
+
+
+@require_http_methods(FORM)
+def vehicle_new(request: ShopRequest, pk: int) -> HttpResponse:
+    """Add a vehicle to a customer."""
+    customer = get_object_or_404(Customer, pk=pk)
+    form = NewVehicleForm(_posted(request), shop=request.shop)
+    if request.method == "POST" and form.is_valid():
+        std: dict[str, Any] = {"by": request.user, "at": request.now}
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: services.add_vehicle(customer=customer, **form.details(), **std, call=call),
+            to=_to_customer,
+        )
+        if response is not None:
+            return response
+    title = _("New vehicle of %s") % customer.name
+    context = {
+        "form": form,
+        "title": title,
+        "act": _("Add the vehicle"),
+        "back": reverse("customer", args=[pk]),
+    }
+    return render(request, "customers/form.html", context, status=422 if form.errors else 200)
+
+
+@require_http_methods(FORM)
+def vehicle_change(request: ShopRequest, pk: int) -> HttpResponse:
+    """Change a vehicle, or enter what its meter shows now."""
+    vehicle = get_object_or_404(Vehicle.objects.select_related("customer"), pk=pk)
+    form = VehicleForm(_posted(request), shop=request.shop, initial=VehicleForm.initial_of(vehicle))
+    title = vehicle.description
+    if request.method == "POST" and form.is_valid():
+        std: dict[str, Any] = {
+            "by": request.user,
+            "at": request.now,
+            "revision": form.cleaned_data["revision"],
+        }
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: services.change_vehicle(vehicle=vehicle, **form.details(), **std, call=call),
+            to=_to_customer,
+        )
+        if response is not None:
+            return response
+    back = reverse("customer", args=[vehicle.customer_id])
+    context = {"form": form, "title": title, "act": _("Keep the change"), "back": back}
+    return render(request, "customers/form.html", context, status=422 if form.errors else 200)

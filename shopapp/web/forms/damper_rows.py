@@ -1,0 +1,149 @@
+"""The damper rows of the new-order sheet: who is known by tag or serial, who is new, what is missing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import ClassVar
+
+from django.utils.translation import gettext as _
+
+from shopapp.dampers.models import Damper, DamperModel
+from shopapp.dampers.queries import by_tag, twin_of, with_serial
+from shopapp.dampers.services import tags
+from shopapp.orders.models import WorkType
+from shopapp.orders.queries import open_job_of
+from shopapp.orders.services import DamperRow
+from shopapp.shop.services.search_terms import fold_number
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row as typed; every entry may be blank."""
+
+    ENTRIES: ClassVar[tuple[str, ...]] = ("place", "tag", "model", "work", "condition", "shelf")
+
+    number: int
+    place: str = ""
+    tag: str = ""
+    model: str = ""
+    work: str = ""
+    condition: str = ""
+    shelf: str = ""
+
+    @property
+    def used(self) -> bool:
+        """Say whether anything but the work was entered."""
+        return bool(self.tag or self.model or self.condition or self.shelf or self.place)
+
+
+@dataclass
+class Known:
+    """What rows are read against: models and work types, read once for all rows."""
+
+    models: list[DamperModel]
+    work_types: list[WorkType]
+    seen: dict[str, list[Damper]] = field(default_factory=dict)
+
+    def model(self, pk: str) -> DamperModel | None:
+        """Give a model by its key as sent."""
+        return next((model for model in self.models if str(model.pk) == pk), None)
+
+    def work_type(self, pk: str) -> WorkType | None:
+        """Give a work type by its key as sent."""
+        return next((work_type for work_type in self.work_types if str(work_type.pk) == pk), None)
+
+    def dampers(self, typed: str) -> list[Damper]:
+        """Give the dampers that a tag or a whole serial names; each text is looked up once."""
+        if typed not in self.seen:
+            by_its_tag = by_tag(tags.plain(typed)) if tags.looks_like(typed) else None
+            self.seen[typed] = [by_its_tag] if by_its_tag is not None else with_serial(typed)
+        return self.seen[typed]
+
+    def note(self, typed: str) -> str:
+        """Say what is known of a row's damper, for the page: its model and tag, the open order it is in."""
+        typed = typed.strip()
+        found = self.dampers(typed) if typed else []
+        if not typed or len(found) != 1:
+            return _("not known: choose its model") if typed and not found else ""
+        damper = found[0]
+        words = " · ".join(
+            filter(None, [str(damper.model or damper.maker), damper.serial, tags.show(damper.tag)])
+        )
+        taken = open_job_of(damper)
+        return words + (" · " + _("in open order %s") % taken.order.number if taken else "")
+
+
+Problem = tuple[str, str]
+
+
+def read_rows(rows: list[Row], known: Known) -> tuple[list[DamperRow], list[Problem]]:
+    """Read the rows that are used; give them, and what is wrong by entry. A blank work is that of the row above."""
+    found: list[DamperRow] = []
+    problems: list[Problem] = []
+    places: dict[str, int] = {}
+    work_type: WorkType | None = None
+    used = [row for row in rows if row.used]
+    if not used:
+        return [], [
+            ("r1_tag", _("An order has at least one damper: type its tag or serial, or choose a model."))
+        ]
+    for row in used:
+        work_type = known.work_type(row.work) or work_type
+        if work_type is None:
+            problems.append((f"r{row.number}_work", _("Choose the work for this damper.")))
+            continue
+        damper, problem = _damper(row, known)
+        if problem:
+            problems.append(problem)
+            continue
+        places[row.place] = places.get(row.place, 0) + 1
+        found.append(
+            DamperRow(
+                work_type=work_type, damper=damper, serial="" if damper else row.tag,
+                model=known.model(row.model), place=row.place, place_number=places[row.place],
+                condition=row.condition, shelf=row.shelf,
+            )
+        )  # fmt: skip
+    return found, problems + _doubles(used, known)
+
+
+def _damper(row: Row, known: Known) -> tuple[Damper | None, Problem | None]:
+    """Give the damper of a row, None for a new one, or what is wrong."""
+    model = known.model(row.model)
+    at_tag, at_model = f"r{row.number}_tag", f"r{row.number}_model"
+    if not row.tag:
+        return (None, None) if model else (None, (at_tag, _("Type the tag or serial, or choose the model.")))
+    found = known.dampers(row.tag)
+    if found and tags.looks_like(row.tag) and found[0].tag == tags.plain(row.tag):
+        return found[0], None
+    if model is not None:
+        return twin_of(model.maker, row.tag), None
+    if len(found) == 1:
+        return found[0], None
+    if found:
+        named = ", ".join(f"{damper.maker} {tags.show(damper.tag)}" for damper in found[:6])
+        return None, (at_tag, _("Several makers have this serial: %s. Type the tag.") % named)
+    if len(tags.plain(row.tag)) == 8:
+        return None, (
+            at_tag,
+            _("No damper has this tag, and its check digit may be wrong. Look at the tag again."),
+        )
+    if not fold_number(row.tag):
+        return None, (at_tag, _("This is no serial: it has neither letters nor digits."))
+    return None, (at_model, _("“%s” is not known yet. Choose its model, or correct the serial.") % row.tag)
+
+
+def _doubles(rows: list[Row], known: Known) -> list[Problem]:
+    """Find serials and tags that stand in two rows."""
+    first: dict[tuple[str, str], int] = {}
+    problems = []
+    for row in rows:
+        if not row.tag:
+            continue
+        found = known.dampers(row.tag)
+        key = ("damper", str(found[0].pk)) if len(found) == 1 else (row.model, fold_number(row.tag))
+        if key in first:
+            sentence = _("This damper stands in row %s already. Enter it once.") % first[key]
+            problems.append((f"r{row.number}_tag", sentence))
+        first.setdefault(key, row.number)
+    return problems

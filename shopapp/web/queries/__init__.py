@@ -1,0 +1,1 @@
+"""What pages over several subjects read."""

@@ -1,0 +1,167 @@
+"""The day at the desk: what is open, in three parts, and what to do next about each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import NamedTuple
+
+from django.urls import reverse
+from django.utils import formats, timezone
+from django.utils.translation import get_language, ngettext
+from django.utils.translation import gettext as _
+
+from shopapp.money.amounts import shown
+from shopapp.orders.models import Job, WorkOrder
+from shopapp.orders.queries import DONE, PLANNED, STOPPED, WAITING, job_state, jobs, late_by
+from shopapp.shop.models import Shop
+from shopapp.web.queries.sums import ZERO, Sums, sums_of
+
+MOST = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the day: its state, whose it is, and the next thing to do with the page where it is done."""
+
+    mark: str
+    words: str
+    order: WorkOrder
+    late: int
+    where: str
+    dampers: str
+    todo: str
+    detail: str = ""
+    url: str = ""
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of the day with its lines."""
+
+    name: str
+    rows: list[Row] = field(default_factory=list)
+
+
+class Day(NamedTuple):
+    """The day's parts; `in_work` of `bays` bays are busy; `left_out` jobs did not fit on the sheet."""
+
+    parts: list[Part]
+    in_work: int
+    promised_today: int
+    left_out: int
+
+
+def the_day(*, at: datetime, shop: Shop | None) -> Day:
+    """Read the open jobs of the day, the earliest promised first, and say what each order waits for."""
+    open_jobs = jobs().filter(is_open=True).order_by("order__promised", "order__number", "number")
+    shown_jobs = list(open_jobs[: MOST + 1])
+    left_out = max(open_jobs.count() - MOST, 0) if len(shown_jobs) > MOST else 0
+    by_order: dict[int, list[Job]] = {}
+    for job in shown_jobs[:MOST]:
+        by_order.setdefault(job.order_id, []).append(job)
+    orders = [of_order[0].order for of_order in by_order.values()]
+    today = timezone.localdate(at)
+    sums = sums_of(orders, on=today, shop=shop)
+    sheet = _Sheet(at=at, today=today, currency=shop.currency if shop else "USD")
+    parts = [Part(_("At the desk now")), Part(_("In the bays")), Part(_("Waiting"))]
+    for of_order in by_order.values():
+        parts[0].rows.extend(sheet.desk_rows(of_order, sums[of_order[0].order_id]))
+        for job in of_order:
+            row = sheet.bay_row(job)
+            if row is not None:
+                parts[2 if row.mark == PLANNED else 1].rows.append(row)
+    busy = {job.bay_id for job in shown_jobs if job.bay_id and job.state == Job.State.IN_WORK}
+    promised = sum(1 for o in orders if o.promised and timezone.localdate(o.promised) == today)
+    return Day(parts, len(busy), promised, left_out)
+
+
+def dampers_said(some: Iterable[Job]) -> str:
+    """Say how many dampers of which model: `4 Keldmark K25`."""
+    rows = list(some)
+    names = {str(job.damper.model or job.damper.maker or _("damper")) for job in rows}
+    if len(names) == 1:
+        return f"{len(rows)} {names.pop()}"
+    return ngettext("%d damper", "%d dampers", len(rows)) % len(rows)
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """The moment, the day and the currency in which the lines are worded."""
+
+    at: datetime
+    today: date
+    currency: str
+
+    def desk_rows(self, of_order: list[Job], sums: Sums) -> Iterator[Row]:
+        """Give the lines that the front desk has to act on: a yes, a stop, unassigned dampers, a hand-over."""
+        if sums.past_limit:
+            yield self._row(of_order, WAITING, _("wants a yes"), *self._ask(sums))
+        for job in of_order:
+            if job.state == Job.State.STOPPED:
+                words = _("Tell the owner: %s is stopped unsafe") % job.damper
+                yield self._row(
+                    [job], STOPPED, _("stopped unsafe"), words, _("Set aside, tagged DO NOT OPEN")
+                )
+        free = [job for job in of_order if job.state == Job.State.PLANNED and job.technician_id is None]
+        if free:
+            yield self._row(free, PLANNED, *self._give_out(free))
+        ready = [job for job in of_order if job.state == Job.State.DONE]
+        if ready:
+            yield self._row(ready, DONE, job_state(ready[0])[1], *self._hand_over(ready, len(of_order), sums))
+
+    def _ask(self, sums: Sums) -> tuple[str, str]:
+        gross, limit = (
+            shown(value, self.currency, get_language() or "en") for value in (sums.gross, sums.limit or ZERO)
+        )
+        return _("Ask for a yes to %s") % gross, _("Past the limit of %s") % limit
+
+    def _give_out(self, free: list[Job]) -> tuple[str, str, str]:
+        parcel = free[0].order.comes_by == "parcel"
+        state = _("parcel here") if parcel else _("received")
+        words = ngettext(
+            "Give %d damper to a technician", "Give %d dampers to a technician", len(free)
+        ) % len(free)
+        return state, words, _("Hang the tags on body, springs and tray first")
+
+    def _hand_over(self, ready: list[Job], of_all: int, sums: Sums) -> tuple[str, str]:
+        words = ngettext("Hand over %d", "Hand over %d", len(ready)) % len(ready)
+        if sums.to_take:
+            words += ", " + _("take %s") % shown(sums.to_take, self.currency, get_language() or "en")
+        shelves = ", ".join(sorted({job.shelf_body for job in ready if job.shelf_body}))
+        detail = [_("invoice not issued yet")] if sums.open_lines else []
+        detail += [shelves] if shelves else []
+        if len(ready) < of_all:
+            detail.append(_("%d of this order are not ready") % (of_all - len(ready)))
+        return words, "; ".join(detail)
+
+    def bay_row(self, job: Job) -> Row | None:
+        """Give the line of a job that a technician has: at work, waiting for a clock, or not begun."""
+        mark, words = job_state(job)
+        if job.state == Job.State.PLANNED and job.technician_id is not None:
+            begins = _("%s begins it") % job.technician
+            return self._row([job], mark, words, _("Nothing to do"), begins, link=False)
+        if job.state != Job.State.IN_WORK:
+            return None
+        todo = _("Nothing to do")
+        if mark == WAITING:
+            ends = timezone.localtime(job.wait_ends)  # type: ignore[attr-defined]
+            todo = _("Nothing before %s") % formats.time_format(ends, "H:i")
+        late = late_by(job.order.promised, self.at)
+        if late:
+            todo = _("Tell the customer: it will be late")
+        return self._row([job], mark, words, todo, str(job.technician or ""), link=bool(late))
+
+    def _row(
+        self, some: list[Job], mark: str, words: str, todo: str, detail: str, *, link: bool = True
+    ) -> Row:
+        order = some[0].order
+        where = [order.vehicle.description if order.vehicle else _("loose")]
+        if len(some) == 1:
+            where = [some[0].get_place_display(), str(some[0].bay or "")] if some[0].place else where
+        url = reverse("order", args=[order.number]) if link else ""
+        return Row(
+            mark=mark, words=words, order=order, late=late_by(order.promised, self.at),
+            where=", ".join(filter(None, where)), dampers=dampers_said(some), todo=todo, detail=detail, url=url,
+        )  # fmt: skip

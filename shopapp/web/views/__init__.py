@@ -1,0 +1,47 @@
+"""Pages over several subjects, by room."""
+
+from shopapp.web.views.common import (
+    bad_request,
+    broken,
+    healthz,
+    home,
+    no_right,
+    not_found,
+    readyz,
+    specimens,
+)
+from shopapp.web.views.customer import customer
+from shopapp.web.views.damper import damper, damper_tag
+from shopapp.web.views.desk import desk, find
+from shopapp.web.views.new_order import order_new
+from shopapp.web.views.order import (
+    job_assign,
+    order,
+    order_change,
+    order_consent,
+    order_line_new,
+    order_line_remove,
+)
+
+__all__ = [
+    "bad_request",
+    "broken",
+    "customer",
+    "damper",
+    "damper_tag",
+    "desk",
+    "find",
+    "healthz",
+    "home",
+    "job_assign",
+    "no_right",
+    "not_found",
+    "order",
+    "order_change",
+    "order_consent",
+    "order_line_new",
+    "order_line_remove",
+    "order_new",
+    "readyz",
+    "specimens",
+]

@@ -1,0 +1,38 @@
+"""A customer's page: how to reach them, vehicles and meters, dampers, orders."""
+
+from __future__ import annotations
+
+from django.core.paginator import Paginator
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from shopapp.customers import queries
+from shopapp.dampers.queries import dampers
+from shopapp.orders.queries import order_rows, orders
+from shopapp.people.requests import ShopRequest
+from shopapp.shop.queries import history
+
+PAGE = 50
+LAST_ACTS = 50
+
+
+@require_safe
+def customer(request: ShopRequest, pk: int) -> HttpResponse:
+    """Show one customer with everything of theirs; their orders page by page."""
+    found = queries.customer_with_contacts(pk)
+    if found is None:
+        raise Http404
+    page = Paginator(orders(customer=found), PAGE).get_page(request.GET.get("page"))
+    lines = order_rows(page, request.now)
+    owned = dampers().filter(ownerships__customer=found, ownerships__current=True)
+    context = {
+        "customer": found,
+        "vehicles": queries.vehicles_of(found),
+        "consents": queries.consents_of(found),
+        "dampers": owned[:200],
+        "page_obj": page,
+        "lines": lines,
+        "history": history("customer", found.pk)[:LAST_ACTS],
+    }
+    return render(request, "customers/customer.html", context)

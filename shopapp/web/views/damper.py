@@ -1,0 +1,57 @@
+"""A damper's page with all its jobs, and what the code on its tag opens."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from shopapp.dampers.models import Damper
+from shopapp.dampers.queries import by_tag, history_of
+from shopapp.dampers.services import tags
+from shopapp.due.models import Due
+from shopapp.orders.queries import jobs_of_damper, open_job_of, shown_job
+from shopapp.people.requests import ShopRequest
+from shopapp.people.rights import OFFICE
+
+
+@require_safe
+def damper(request: ShopRequest, pk: int) -> HttpResponse:
+    """Show one damper: every job of it, where it sat, who owned it."""
+    found = history_of(pk)
+    if found is None:
+        raise Http404
+    context = {
+        "damper": found,
+        "jobs": [shown_job(job) for job in jobs_of_damper(found)],
+        "due": Due.objects.filter(damper=found).first(),
+    }
+    return render(request, "dampers/damper.html", context)
+
+
+@require_safe
+def damper_tag(request: ShopRequest, tag: str) -> HttpResponse:
+    """Open what a tag stands for: the damper's page in the office, its bench sheet for a technician."""
+    found = by_tag(tags.plain(tag)) if tags.looks_like(tag) else None
+    if request.user.roles & OFFICE:
+        if found is None:
+            raise Http404
+        return HttpResponseRedirect(reverse("damper", args=[found.pk]))
+    return HttpResponseRedirect(_at_the_bench(request, found))
+
+
+def _at_the_bench(request: ShopRequest, found: Damper | None) -> str:
+    job = open_job_of(found) if found is not None else None
+    if found is None:
+        messages.error(
+            request, _("No damper has this tag. Look at the tag again, or type it on the bench page.")
+        )
+    elif job is None:
+        shown = tags.show(found.tag)
+        messages.error(request, _("%s is in no open order. The front desk receives it first.") % shown)
+    else:
+        return reverse("bench-sheet", args=[job.pk])
+    return reverse("bench")

@@ -1,0 +1,181 @@
+"""An order's page, and what is done on it: a change, a yes or no, who does a job, lines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.forms import Form
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shopapp.due.forms import HandOverForm
+from shopapp.money.forms import InvoiceForm, PaymentForm
+from shopapp.money.queries import rates_on
+from shopapp.orders import queries, services
+from shopapp.orders.models import Job, OrderLine, WorkOrder
+from shopapp.people import once
+from shopapp.people.requests import ShopRequest
+from shopapp.shop.forms import ActForm
+from shopapp.shop.services.acts import Call
+from shopapp.web.forms.order_page import AssignChoices, AssignForm, ConsentForm, LineForm, OrderChangeForm
+from shopapp.web.queries.order_page import order_page
+
+
+def _order(number: int) -> WorkOrder:
+    found = queries.order_numbered(number)
+    if found is None:
+        raise Http404
+    return found
+
+
+def _to_order(result: dict[str, Any]) -> str:
+    return reverse("order", args=[result["number"]])
+
+
+def _categories(request: ShopRequest) -> list[tuple[str, str]]:
+    rates = rates_on(timezone.localdate(request.now))
+    return [(category, rate.name or category) for category, rate in sorted(rates.items())] or [("S", "S")]
+
+
+def _line_form(request: ShopRequest, jobs: list[Job], data: Any = None) -> LineForm:
+    return LineForm(data, jobs=jobs, categories=_categories(request), shop=request.shop, auto_id="id_line_%s")
+
+
+def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse:
+    """Show the order with its forms; `bound` are those that were refused, by their names."""
+    page = order_page(order, at=request.now, shop=request.shop)
+    choices = AssignChoices()
+    jobs = [shown.job for shown in page.jobs]
+    context: dict[str, Any] = {
+        "page": page,
+        "order": order,
+        "assign": [
+            (shown, AssignForm(job=shown.job, choices=choices) if shown.job.is_open else None)
+            for shown in page.jobs
+        ],
+        "consent_form": ConsentForm(shop=request.shop, auto_id="id_consent_%s"),
+        "line_form": _line_form(request, jobs),
+        "payment_form": PaymentForm(order=order, auto_id="id_payment_%s"),
+        "remove_key": ActForm(),
+    }
+    if page.has_done:
+        context["invoice_form"] = InvoiceForm(order=order, auto_id="id_invoice_%s")
+        context["hand_over_form"] = HandOverForm(order=order, auto_id="id_hand_%s")
+    context.update(bound)
+    refused = next((form for form in bound.values() if form.errors), None)
+    context["refused"] = refused
+    return render(request, "orders/order.html", context, status=422 if refused else 200)
+
+
+@require_safe
+def order(request: ShopRequest, number: int) -> HttpResponse:
+    """Show one order."""
+    return _page(request, _order(number))
+
+
+def _carry(
+    request: ShopRequest, order: WorkOrder, name: str, form: Form, do: Callable[[Call], Any]
+) -> HttpResponse:
+    """Carry out a form of the page: back to the order, or the page again with the form that was refused."""
+    if form.is_valid():
+        response = once.carry_out(request, form, do, to=_to_order)
+        if response is not None:
+            return response
+    return _page(request, _order(order.number), **{name: form})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def order_change(request: ShopRequest, number: int) -> HttpResponse:
+    """Change what was promised, the limit or the complaint, with a reason."""
+    order = _order(number)
+    data = request.POST if request.method == "POST" else None
+    form = OrderChangeForm(data, order=order, shop=request.shop, now=request.now)
+    if data is not None and form.is_valid():
+        asked = form.cleaned_data
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: services.change_order(
+                order=order, revision=asked["revision"], promised=asked["promised"],
+                limit_gross=asked["limit_gross"], complaint=asked["complaint"], why=asked["why"],
+                by=request.user, at=request.now, call=call,
+            ),
+            to=_to_order,
+        )  # fmt: skip
+        if response is not None:
+            return response
+    context = {
+        "form": form,
+        "title": _("Change order %s") % number,
+        "act": _("Keep the change"),
+        "back": reverse("order", args=[number]),
+    }
+    return render(request, "customers/form.html", context, status=422 if form.errors else 200)
+
+
+@require_POST
+def order_consent(request: ShopRequest, number: int) -> HttpResponse:
+    """Record the customer's yes or no to a new limit."""
+    order = _order(number)
+    form = ConsentForm(request.POST, shop=request.shop, auto_id="id_consent_%s")
+
+    def record(call: Call) -> Any:
+        asked = form.cleaned_data
+        return services.record_work_consent(
+            order=order, yes=asked["yes"] == "yes", amount=asked["amount"], who=asked["who"], how=asked["how"],
+            by=request.user, at=request.now, call=call,
+        )  # fmt: skip
+
+    return _carry(request, order, "consent_form", form, record)
+
+
+@require_POST
+def job_assign(request: ShopRequest, pk: int) -> HttpResponse:
+    """Give a job to a technician and a bay."""
+    job = get_object_or_404(Job.objects.select_related("order", "technician", "bay"), pk=pk)
+    choices = AssignChoices()
+    form = AssignForm(request.POST, job=job, choices=choices)
+
+    def assign(call: Call) -> Any:
+        asked = form.cleaned_data
+        return services.assign_job(
+            job=job, technician=choices.people.get(asked["technician"]), bay=choices.rooms.get(asked["bay"]),
+            by=request.user, at=request.now, call=call,
+        )  # fmt: skip
+
+    return _carry(request, job.order, "assign_form", form, assign)
+
+
+@require_POST
+def order_line_new(request: ShopRequest, number: int) -> HttpResponse:
+    """Add a line by hand."""
+    order = _order(number)
+    form = _line_form(request, queries.order_jobs(order), request.POST)
+
+    def add(call: Call) -> Any:
+        asked = form.cleaned_data
+        return services.add_order_line(
+            order=order, job=form.jobs.get(asked["job"]), what=asked["what"], quantity=asked["quantity"],
+            unit=asked["unit"], price=asked["price"], tax_category=asked["tax_category"], by=request.user,
+            at=request.now, call=call,
+        )  # fmt: skip
+
+    return _carry(request, order, "line_form", form, add)
+
+
+@require_POST
+def order_line_remove(request: ShopRequest, number: int, pk: int) -> HttpResponse:
+    """Take a line off the order."""
+    order = _order(number)
+    form = ActForm(request.POST)
+
+    def remove(call: Call) -> Any:
+        line = OrderLine.objects.select_related("order").filter(pk=pk, order=order).first()
+        return services.remove_order_line(line=line, order=order, by=request.user, at=request.now, call=call)
+
+    return _carry(request, order, "remove_form", form, remove)
