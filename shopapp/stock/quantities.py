@@ -36,7 +36,7 @@ def read_quantity(item: Item, text: str, *, decimal_comma: bool = False) -> int:
     smallest unit: it is never rounded behind a person's back.
     """
     kind, unit, in_si = _READ_AS[item.unit]
-    measured = units.parse(text, kind, unit, decimal_comma=decimal_comma)
+    measured = _measured(text, kind, unit, decimal_comma=decimal_comma)
     exact = Decimal(repr(measured.si)) * Decimal(repr(in_si))
     if exact > MOST:
         raise ValueError(_("That is more than any shelf holds. Check the figure and its unit."))
@@ -49,6 +49,18 @@ def read_quantity(item: Item, text: str, *, decimal_comma: bool = False) -> int:
     if whole < 1:
         raise ValueError(_("Say how much, more than nothing."))
     return whole
+
+
+def _measured(text: str, kind: str, unit: str, *, decimal_comma: bool) -> units.Measurement:
+    """Read the text; of the units that a count may have, only plain pieces count on a shelf."""
+    in_pieces = _("This item is counted in pieces. Write a whole number, such as 12.")
+    try:
+        measured = units.parse(text, kind, unit, decimal_comma=decimal_comma)
+    except units.UnitError as problem:
+        raise ValueError(in_pieces if kind == "count" else str(problem)) from problem
+    if kind == "count" and measured.unit != "1":
+        raise ValueError(in_pieces)
+    return measured
 
 
 def _counted_in(unit: str) -> str:

@@ -155,8 +155,9 @@ def _kit_row(kit: Kit, parts: Sequence[KitLine], free: dict[int, int]) -> KitRow
         names[line.item_id] = line.item.name
     made = kits_possible(wanted, {item: max(0, free.get(item, 0)) for item in wanted})
     ends = _(" and ").join(names[item] for item in made.limiting)
-    words = _("makes %(count)d, %(part)s ends it") if made.count else _("makes none, %(part)s ends it")
-    return KitRow(kit, made.count, words % {"count": made.count, "part": ends})
+    words = _("makes %(count)d") % {"count": made.count} if made.count else _("makes none")
+    tail = _("%(made)s, %(part)s ends it") if len(made.limiting) == 1 else _("%(made)s, %(part)s end it")
+    return KitRow(kit, made.count, tail % {"made": words, "part": ends})
 
 
 @dataclass(frozen=True)

@@ -75,6 +75,7 @@ def receive_lot(
         if within is None:
             act.about("item", item.pk)
             act.result = {"lot": lot.pk, "item": item.pk}
+        lot.refresh_from_db()
     return lot
 
 
