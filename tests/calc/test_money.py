@@ -186,6 +186,11 @@ def test_a_credit_mirrors_its_line(quantity, price):
 def test_a_line_takes_allowance_and_charge_off_and_on():
     assert money.line_net(3, "9.995", allowance="5.005", charge="1") == Decimal("25.98")
     assert money.line_net(1, "10", per=3) == Decimal("3.33")
+
+
+@pytest.mark.parametrize("value", ["-0.001", "-0", Decimal("-0.00")])
+def test_nothing_has_no_sign(value):
+    assert str(money.rounded(value)) == "0.00"
     assert str(money.line_net(0, "-5")) == "0.00"
 
 
