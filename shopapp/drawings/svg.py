@@ -54,9 +54,13 @@ def group(*children: str, ink: str = "", **attributes: Value) -> Svg:
     return element("g", *children, **attributes)
 
 
-def root(width: float, height: float, *children: str, label: str = "") -> Svg:
-    """Close a drawing: a picture with a name for the screen reader, or one that it passes over."""
-    spoken: dict[str, Value] = {"role": "img", "aria_label": label} if label else {"aria_hidden": "true"}
+def root(width: float, height: float, *children: str, label: str = "", linked: bool = False) -> Svg:
+    """Close a drawing: a picture with a name for the screen reader, or one that it passes over.
+
+    A drawing with links in it (`linked`) is a group: a picture may hold nothing that takes the focus.
+    """
+    role = "group" if linked else "img"
+    spoken: dict[str, Value] = {"role": role, "aria_label": label} if label else {"aria_hidden": "true"}
     return element(
         "svg",
         *children,

@@ -17,6 +17,7 @@ class Lettering:
     width: float
     opened: str = ""
     links: Mapping[str, str] = field(default_factory=dict)
+    names: Mapping[str, str] = field(default_factory=dict)
 
     def put(self, name: str, drawn: str, label: Box) -> Svg:
         """Close one dimension as a group of the blue ink, linked where it has an entry."""
@@ -30,7 +31,7 @@ class Lettering:
                 fill="none",
                 pointer_events="all",
             )
-            drawn = element("a", drawn, touch, href=self.links[name], aria_label=None)
+            drawn = element("a", drawn, touch, href=self.links[name], aria_label=self.names.get(name))
         return group(drawn, ink="dim", data_dim=name)
 
     def label(self, name: str, words: str, centre: Point) -> tuple[Svg, Box]:

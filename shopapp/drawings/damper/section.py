@@ -8,7 +8,7 @@ from shopapp.drawings.damper.layout import Layout, layout
 from shopapp.drawings.damper.numbers import DamperNumbers, Dimension, SectionWords, sizes
 from shopapp.drawings.damper.parts import body_parts
 from shopapp.drawings.damper.reservoir import reservoir_parts
-from shopapp.drawings.damper.twin import spoken
+from shopapp.drawings.damper.twin import names, spoken
 from shopapp.drawings.strokes import text, text_width
 from shopapp.drawings.svg import Svg, group, root
 
@@ -48,7 +48,7 @@ def damper_section(
     """
     said = words or SectionWords()
     place = _placed(numbers, width, text_size)
-    pen = Lettering(text_size, width, opened, links or {})
+    pen = Lettering(text_size, width, opened, links or {}, names(numbers, said))
     sheet = _Sheet(numbers, said, place, pen, unmeasured(numbers))
     top = place.body.reach + text_size * 2.9
     dimensions, bottom = _dimensions(sheet)
@@ -59,7 +59,7 @@ def damper_section(
         *dimensions,
         transform=f"translate(0 {round(top)})",
     )
-    return root(width, round(top + bottom), drawn, label=spoken(numbers, said))
+    return root(width, round(top + bottom), drawn, label=spoken(numbers, said), linked=bool(links))
 
 
 def _placed(numbers: DamperNumbers, width: float, text_size: float) -> Layout:
@@ -121,7 +121,8 @@ def _below(sheet: _Sheet) -> tuple[list[Svg], float]:
     """Draw stroke, rod and bore in the rows under the spring; also give the last row's height."""
     body, pen, numbers = sheet.place.body, sheet.pen, sheet.numbers
     row = body.reach + pen.size * 0.85
-    drawn, last = [], body.reach
+    drawn: list[Svg] = []
+    last = body.reach
     if numbers.body_bore is not None:
         at, words = (body.face + 34, row), sheet.caption("body_bore", prefix="⌀ ")
         drawn.append(pointed(pen, "body_bore", words, (body.face + 12, body.outer), at))
@@ -158,7 +159,8 @@ def _below(sheet: _Sheet) -> tuple[list[Svg], float]:
 def _on_reservoir(sheet: _Sheet, last: float) -> tuple[list[Svg], float]:
     """Draw charge, IFP depth, bore and length of the reservoir, each in a row of its own."""
     tank, pen, numbers = sheet.place.reservoir, sheet.pen, sheet.numbers
-    step, drawn = pen.size * 1.35, []
+    step = pen.size * 1.35
+    drawn: list[Svg] = []
     edge = tank.axis + tank.outer
     row = max(tank.axis + tank.half * 0.5, last + step)
     if numbers.gas is not None:

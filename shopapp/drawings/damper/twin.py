@@ -37,5 +37,10 @@ def spoken(numbers: DamperNumbers, words: SectionWords) -> str:
     return ". ".join([words.title, *(f"{caption}: {shown}" for _, caption, shown in rows)])
 
 
+def names(numbers: DamperNumbers, words: SectionWords) -> dict[str, str]:
+    """Name each figure with its words, for a link whose drawn text is the figure alone."""
+    return {name: f"{caption}: {shown}" for name, caption, shown in damper_table(numbers, words)}
+
+
 def _first_up(words: str) -> str:
     return words[:1].upper() + words[1:]
