@@ -7,8 +7,10 @@ the program would say; limits moved to a temperature and computed figures stay a
 from __future__ import annotations
 
 import copy
+import datetime as dt
 import json
 import threading
+import uuid
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from types import TracebackType
@@ -26,6 +28,19 @@ POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self
 TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml", ".woff2": "font/woff2"}
 
 
+def usual(step: dict[str, Any], kind: str) -> dict[str, Any]:
+    """Give an entry for a step as a good job has it."""
+    limits = step["limits"] or {}
+    text = limits.get("target_text") or limits.get("low_text") or f"20 {units.UNITS_BY_KIND.get(step['unit_kind'], {}).get(step['default_unit'], '')}"
+    good = next((option["value"] for option in step["options"] if option["passes"]), "")
+    return {
+        "id": str(uuid.uuid4()), "job": 1, "step": step["id"], "position": step["position"], "kind": kind,
+        "text": text if kind == "reading" else "", "words": "", "reason": "", "outcome": "",
+        "answer": good if kind in ("proof", "choice") else "", "lots": [], "replaces": None, "about": None,
+        "tool": step["tools"][0]["tag"] if step["tools"] else "", "typed_at": "2026-11-25T14:20:00+00:00",
+    }  # fmt: skip
+
+
 class Bay:
     """Serve one sheet. `answer` may be set to refuse or to fail: it is called with each list, before it is stored."""
 
@@ -35,6 +50,7 @@ class Bay:
         self.lists: list[list[dict[str, Any]]] = []
         self.refuse: dict[str, str] = {}
         self.down = False
+        self.waits_are_over = False
         self.turn_away: dict[str, str] = {}
         self.theme = "light"
         self.drawing = ""
@@ -64,6 +80,22 @@ class Bay:
         steps = [locks.StepRule.read(step) for step in self.sheet["steps"]]
         return locks.judge(steps, [locks.Record.read(entry) for entry in self.sheet["entries"]])
 
+    def ends(self, begun: dict[str, Any]) -> str:
+        """Say when a wait ends: its minutes after it was begun, or now where `waits_are_over`."""
+        minutes = next(step["minutes"] for step in self.sheet["steps"] if step["key"] == begun["key"])
+        begun_at = dt.datetime.fromisoformat(begun["typed_at"])
+        return (begun_at + dt.timedelta(minutes=0 if self.waits_are_over else minutes)).isoformat()
+
+    def before(self, name: str) -> dict[str, Any]:
+        """Record every step before the one called `name` as a good job has it; give that step."""
+        for step in self.sheet["steps"]:
+            if step["name"] == name:
+                return dict(step)
+            kinds = ["wait", "wait end"] if step["kind"] == "wait" else [step["kind"]]
+            for kind in kinds:
+                self._take_one(usual(step, kind))
+        raise AssertionError(f"no step is called {name}")
+
     def document(self) -> dict[str, Any]:
         """Give the sheet as it stands now."""
         found = self.standing()
@@ -71,6 +103,12 @@ class Bay:
             stage["open"] = stage["code"] in found.open
             stage["state"] = found.states.get(stage["code"], "planned")
         self.sheet["job"].update(stage=found.stage or "receive", stopped=found.stopped)
+        self.sheet["waits"] = [
+            {"entry": one["id"], "key": one["key"], "ends": self.ends(one), "ended": False}
+            for one in self.sheet["entries"]
+            if one["kind"] == "wait"
+        ]
+        self.sheet["now"] = dt.datetime.now(dt.UTC).isoformat()
         self.sheet["closing"]["may"] = bool(found.outcomes)
         self.sheet["closing"]["outcomes"] = [
             {"value": value, "words": value} for value in sorted(found.outcomes)

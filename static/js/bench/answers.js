@@ -5,6 +5,7 @@ import { answers, ask, clockTime, deadEnd, doButton, left, reasons } from "./par
 import { pickTool } from "./tooling.js";
 import { say } from "./words.js";
 
+const MEASURED = new Set(["ml", "mm"]);
 const EARLY = ["early-clear", "early-longer-not-needed"];
 
 const labelled = (step) => say("entry-of", { name: step.name });
@@ -107,7 +108,8 @@ function early(app, step, end) {
 /** Write a lot as one line: its batch, how many, how long it is good. */
 function lotWords(line, lot) {
   const until = lot.expires ? say("lot-until", { until: lot.expires }) : "";
-  return [say("lot", { batch: lot.batch, left: lot.on_hand, unit: line.unit }), until].filter(Boolean).join(", ");
+  const left = MEASURED.has(line.unit) ? `${lot.on_hand} ${line.unit}` : lot.on_hand;
+  return [say("lot", { batch: lot.batch, left }), until].filter(Boolean).join(", ");
 }
 
 /** Parts of a kit, each with its lot: the oldest good one stands first and is chosen. */
@@ -127,7 +129,7 @@ export function fitting(app, step) {
 
 function partLine(line, take) {
   const id = `lot-${line.line}`;
-  const name = `${line.quantity} ${line.unit} ${line.name}`;
+  const name = MEASURED.has(line.unit) ? `${line.quantity} ${line.unit} ${line.name}` : `${line.quantity} × ${line.name}`;
   if (line.lots.length < 2) return h("p", { class: "part" }, h("span", {}, name), h("span", {}, lotWords(line, line.lots[0])));
   const options = line.lots.map((lot) => h("option", { value: String(lot.id) }, lotWords(line, lot)));
   const select = h("select", { id, onchange: (event) => take(line.lots[event.target.selectedIndex].id) }, options);

@@ -39,9 +39,9 @@ export function locked(app, code) {
   // What locks this very stage stands first: the proof, before readings that an earlier stage lacks as well.
   const keys = [...locks.filter((step) => step.locks === code), ...locks.filter((step) => step.locks !== code)];
   const said = model.queue.kept.length ? [] : (stage.locked_by ?? []);
-  const few = keys.slice(0, 4).map((step) => openLine(model, step, step.kind === "proof"));
-  const more = say("and-more", { count: keys.length - 4 });
-  const rest = keys.length > 4 ? h("li", {}, h("span", {}), h("span", {}, more), h("span", {})) : null;
+  const few = keys.slice(0, 3).map((step) => openLine(model, step, step.kind === "proof"));
+  const more = say("and-more", { count: keys.length - 3 });
+  const rest = keys.length > 3 ? h("li", {}, h("span", {}), h("span", {}, more), h("span", {})) : null;
   return {
     stop: true,
     label: say("safety-stop"),
@@ -111,13 +111,13 @@ export function closing(app) {
   const list = standing.outcomes.map((value) => ({ value, words: outcomeWords(model, value) }));
   const take = (value) => ((said.outcome = value), app.bar());
   const typed = field(say("close-words"), { typed: (value) => ((said.words = value.trim()), app.bar()) });
-  const why = standing.may_close_done ? [] : standing.missing.slice(0, 4).map((key) => h("li", {}, model.steps.get(key).name));
-  const rest = standing.missing.length > 4 ? h("li", {}, say("and-more", { count: standing.missing.length - 4 })) : null;
-  const missing = why.length ? [h("p", { class: "hint" }, say("close-missing")), h("ul", { class: "missing" }, why, rest)] : null;
+  const names = standing.missing.slice(0, 3).map((key) => model.steps.get(key).name);
+  const rest = standing.missing.length - names.length;
+  const missing = names.length ? say("close-missing", { names: names.join(", ") }) + (rest ? ` ${say("and-more", { count: rest })}.` : ".") : "";
   const record = () => app.record(model.entry(null, "close", { outcome: said.outcome, words: said.words }), { stay: true, again: true });
   return {
     label: say("close-job"),
-    nodes: [ask(say("close-how"), "", missing, list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), typed, doButton(say("leave-it"), () => app.again()))],
+    nodes: [ask(say("close-how"), missing, list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), typed, doButton(say("leave-it"), () => app.again()))],
     bar: () => closingBar(model, said, record),
   };
 }
@@ -144,12 +144,10 @@ export function closed(app) {
 /** A figure that the program found past an absolute limit only when it stored it (the IFP meets the cap or the floor). */
 export function attempt(app, step, entry) {
   const figure = app.model.sheet.computed?.[step.computed];
-  const lines = (figure?.lines ?? []).map((line) => h("li", {}, h("span", {}), h("span", {}, line)));
   return {
     stop: true,
     label: say("slip-absolute"),
     nodes: deadEnd(say("attempt-title", { text: `${step.name} ${entry.text}` }), {
-      steps: lines,
       who: [figure?.words ?? "", say("absolute-what"), say("absolute-who")].filter(Boolean),
       more: [doButton(say("type-again"), () => app.go(step.key))],
     }),

@@ -37,6 +37,14 @@ function facts(step, entry) {
   return h("dl", { class: "lines" }, rows.filter(Boolean).map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, value))));
 }
 
+/** Write out what was computed from a figure: the lines of the IFP check. */
+function worked(model, step) {
+  const lines = model.sheet.computed?.[step.computed]?.lines ?? [];
+  if (!lines.length) return null;
+  const rows = lines.map((line) => line.split(/: (.*)/)).map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, value)));
+  return h("dl", { class: "lines close" }, rows);
+}
+
 /** List what stood here before: a corrected value stays readable. */
 function before(step, entries) {
   if (!entries.length) return null;
@@ -58,7 +66,7 @@ export function recorded(app, step, entry) {
     ? doButton(say("correct", { text: entryWords(step, entry) }), () => app.correct(step, entry)) : null; // prettier-ignore
   return {
     label: say("entry-of", { name: step.name }),
-    nodes: [h("div", { class: "look" }, name, value, h("p", { class: "say" }, strip, h("span", {}, words)), facts(step, entry), before(step, old), correct)],
+    nodes: [h("div", { class: "look" }, name, value, h("p", { class: "say" }, strip, h("span", {}, words)), facts(step, entry), worked(model, step), before(step, old), correct)],
     bar: () => app.nextBar(step.key),
   };
 }
@@ -145,7 +153,7 @@ export function refused(app) {
   const what = say("refused-what", { name, text: entryWords(step, { ...entry, answer: entry.answer || entry.outcome }) || entry.words });
   return {
     label: say("refused"),
-    nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, what), h("p", { class: "told out" }, first.refused.sentence), h("p", { class: "hint" }, say("refused-hint", { count: others.length })), h("div", { class: "ways" }, ways))],
+    nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, what), h("p", { class: "told out" }, first.refused.sentence), h("p", { class: "hint" }, say("refused-hint"), others.length ? ` ${say("and-more", { count: others.length })}.` : ""), h("div", { class: "ways" }, ways))],
     bar: () => app.nextBar(app.key),
   };
 }

@@ -126,12 +126,13 @@ class App {
   open(panel, key = this.key) {
     this.panel = panel;
     this.key = key;
-    this.draw();
     const entry = at("entry");
     entry.className = panel.stop ? "stop" : "entry";
     entry.setAttribute("aria-label", panel.label);
     entry.replaceChildren(...[panel.nodes].flat(3).filter(Boolean));
     entry.scrollTop = 0;
+    // The left is drawn after the right: upright, the right decides how much room is left.
+    this.draw();
     const first = panel.focus ?? entry.querySelector("[tabindex='-1'], input, textarea, button, a");
     first?.focus({ preventScroll: true });
     this.bar();

@@ -58,7 +58,7 @@ export function field(label, { value = "", hint = "", wide = false, typed = () =
 
 /** Draw a question with what stands under it. */
 export function ask(question, hint, ...nodes) {
-  return h("fieldset", { class: "ask" }, h("legend", {}, question), hint ? h("p", { class: "hint" }, hint) : null, nodes);
+  return h("fieldset", { class: "ask" }, h("legend", { tabindex: "-1" }, question), hint ? h("p", { class: "hint" }, hint) : null, nodes);
 }
 
 export function doButton(words, press, more = {}) {

@@ -142,10 +142,9 @@ function computed(model, steps) {
   const names = [...new Set(steps.map((step) => step.computed).filter(Boolean))];
   const found = names.map((name) => [name, model.sheet.computed?.[name]]).filter(([, figure]) => figure?.words);
   if (!found.length) return null;
-  const rows = found.flatMap(([name, figure]) => [
-    h("div", { class: figure.trouble ? "trouble" : null }, h("dt", {}, say(`computed-${name.replaceAll(" ", "-")}`)), h("dd", { class: figure.trouble ? "out" : null }, figure.words)),
-    ...(figure.lines ?? []).map((line) => h("div", {}, h("dd", { class: "line" }, line))),
-  ]);
+  const rows = found.map(([name, figure]) =>
+    h("div", {}, h("dt", {}, say(`computed-${name.replaceAll(" ", "-")}`)), h("dd", { class: figure.trouble ? "out" : null }, figure.words)),
+  );
   return h("dl", { class: "lines" }, rows);
 }
 

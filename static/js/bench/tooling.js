@@ -31,8 +31,6 @@ function barred(app, tool) {
 class Picking {
   constructor(app, step, use, back) {
     Object.assign(this, { app, step, use, back, chosen: null, unknown: "" });
-    this.why = null;
-    this.place = h("div", { class: "why" });
     this.list = answers(step.tools.map((tool) => this.line(tool)), (tag) => this.choose(tag));
   }
 
@@ -45,15 +43,7 @@ class Picking {
     this.chosen = this.step.tools.find((tool) => sameTag(tool.tag) === sameTag(tag)) ?? null;
     this.unknown = this.chosen || !tag.trim() ? "" : tag.trim();
     for (const input of this.list.querySelectorAll("input")) input.checked = input.value === this.chosen?.tag;
-    this.askWhy();
     this.app.bar();
-  }
-
-  /** Past its date a tool needs a reason; where the figure could hurt somebody, the owner's. */
-  askWhy() {
-    const needs = this.chosen && this.chosen.standing !== "good" && !barred(this.app, this.chosen);
-    this.why = needs ? reasons(OVERDUE.map((word) => say(word)), () => this.app.bar(), say("overdue-why")) : null;
-    this.place.replaceChildren(...(this.why?.nodes ?? []));
   }
 
   bar() {
@@ -61,9 +51,9 @@ class Picking {
     if (!this.chosen) return { idle: this.step.tools.length ? say("tool-pick") : say("tool-none") };
     const no = barred(this.app, this.chosen);
     if (no) return { idle: no };
-    if (this.why && !this.why.words()) return { idle: say("tool-say-why", { tag: this.chosen.tag }) };
-    const reason = this.why?.words() ?? "";
-    return { words: say("tool-use", { tool: `${this.chosen.tag} ${this.chosen.name}` }), act: () => this.take(reason) };
+    const tool = `${this.chosen.tag} ${this.chosen.name}`;
+    if (this.chosen.standing === "good") return { words: say("tool-use", { tool }), act: () => this.take("") };
+    return { words: say("tool-use-overdue", { tag: this.chosen.tag }), act: () => this.app.open(overdue(this)) };
   }
 
   take(reason) {
@@ -75,12 +65,28 @@ class Picking {
     const typed = field(say("tool-tag"), { hint: say("tool-tag-hint"), typed: (value) => this.choose(value) });
     const again = this.back ? doButton(say("back-to-reading"), () => this.back.reopen()) : null;
     const question = this.back ? say("tool-which", { name: this.step.name }) : this.step.name;
-    return [ask(question, this.back ? "" : this.step.text, this.list, typed, this.place, again)];
+    return [ask(question, this.back ? "" : this.step.text, this.list, typed, again)];
   }
 
   get label() {
     return say("entry-of", { name: this.step.name });
   }
+}
+
+/** Past its date a tool needs a reason; where the figure could hurt somebody, the owner's. */
+function overdue(picking) {
+  const { app, chosen } = picking;
+  const why = reasons(OVERDUE.map((word) => say(word)), () => app.bar(), say("overdue-why"));
+  const title = h("h2", { tabindex: "-1", id: "slip" }, `${chosen.tag}: ${standingWords(chosen)}`);
+  const again = doButton(say("tool-another"), () => app.open(picking));
+  return {
+    label: say("overdue-why"),
+    nodes: [h("section", { class: "reason", "aria-labelledby": "slip" }, title, why.nodes, again)],
+    bar: () =>
+      why.words()
+        ? { words: say("tool-use-anyway", { tag: chosen.tag }), act: () => picking.take(why.words()) }
+        : { idle: say("tool-say-why", { tag: chosen.tag }) },
+  };
 }
 
 /** Ask which tool a reading was taken with; `use(tag, reason)` goes on. */
