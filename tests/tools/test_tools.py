@@ -1,0 +1,178 @@
+"""Tools and their checks: how a tool stands follows from its newest checks, and the book derives it again."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+from django.db import DatabaseError, transaction
+
+from shopapp.people.models import Person
+from shopapp.shop import books
+from shopapp.shop.models import Act
+from shopapp.shop.services.acts import AlreadyDone, Call, Refused
+from shopapp.specs.models import Step
+from shopapp.tools import queries, services
+from shopapp.tools.models import Check, Tool, ToolKind
+
+from .crib import NOW, TODAY, a_check, a_tool
+
+pytestmark = pytest.mark.django_db
+DAY = dt.timedelta(days=1)
+
+
+def standing(tool: Tool, on: dt.date = TODAY) -> str:
+    return queries.standing(Tool.objects.select_related("kind").get(pk=tool.pk), on)
+
+
+def test_every_kind_that_a_step_names_ships_with_the_program() -> None:
+    named = set(Step.objects.exclude(tool_kind="").values_list("tool_kind", flat=True))
+    assert named
+    assert named == set(ToolKind.objects.values_list("code", flat=True))
+    assert set(ToolKind.objects.filter(critical=True).values_list("code", flat=True)) == {
+        "gauge", "torque wrench", "depth tool",
+    }  # fmt: skip
+
+
+def test_making_the_kinds_again_keeps_what_the_owner_changed(owner: Person) -> None:
+    kind = ToolKind.objects.get(code="regulator")
+    services.change_tool_kind(
+        kind=kind,
+        name="Regulator, 10 bar",
+        checked=False,
+        critical=False,
+        by=owner,
+        at=NOW,
+        call=Call.fresh(),
+    )
+    services.ensure_kinds()
+    assert ToolKind.objects.get(code="regulator").name == "Regulator, 10 bar"
+    assert ToolKind.objects.count() == 6
+
+
+def test_a_new_tool_is_unchecked_then_good_then_overdue(owner: Person) -> None:
+    tool = a_tool()
+    assert standing(tool) == "unchecked"
+    a_check(tool, owner, until=TODAY + 90 * DAY)
+    assert standing(tool) == "good"
+    assert standing(tool, TODAY + 90 * DAY) == "good"
+    assert standing(tool, TODAY + 91 * DAY) == "overdue"
+
+
+def test_a_kind_without_checks_is_good(owner: Person) -> None:
+    assert standing(a_tool("P-1", "ifp puller")) == "good"
+
+
+def test_a_failed_check_fails_the_tool_until_it_passes_one(owner: Person) -> None:
+    tool = a_tool()
+    a_check(tool, owner, on=TODAY - 9 * DAY, until=TODAY + 90 * DAY)
+    a_check(tool, owner, on=TODAY - DAY, passed=False)
+    assert standing(tool) == "failed"
+    with pytest.raises(Refused, match="last check failed"):
+        services.change_tool(tool=tool, state="good", by=owner, at=NOW, call=Call.fresh())
+    a_check(tool, owner, on=TODAY, until=TODAY + 30 * DAY)
+    assert standing(tool) == "good"
+
+
+def test_an_older_check_entered_late_changes_nothing(owner: Person) -> None:
+    tool = a_tool()
+    a_check(tool, owner, on=TODAY - DAY, passed=False)
+    a_check(tool, owner, on=TODAY - 9 * DAY, until=TODAY + 900 * DAY)
+    assert standing(tool) == "failed"
+    assert Check.objects.count() == 2
+
+
+def test_calibration_and_inspection_hold_together(owner: Person) -> None:
+    tool = a_tool()
+    a_check(tool, owner, until=TODAY + 90 * DAY)
+    a_check(tool, owner, kind="inspection", until=TODAY + 30 * DAY)
+    tool.refresh_from_db()
+    assert tool.checked_until == TODAY + 30 * DAY
+    a_check(tool, owner, kind="inspection", passed=False)
+    a_check(tool, owner, until=TODAY + 365 * DAY)
+    assert standing(tool) == "failed", "a passed calibration does not lift a failed inspection"
+
+
+def test_a_tool_in_repair_or_retired_is_not_offered_and_a_check_brings_it_back(owner: Person) -> None:
+    tool, other = a_tool(), a_tool("G-05")
+    a_check(tool, owner)
+    services.change_tool(tool=tool, state="repair", by=owner, at=NOW, call=Call.fresh())
+    assert standing(tool) == "failed"
+    assert list(queries.tools_for("gauge")) == [other]
+    a_check(tool, owner)
+    assert list(queries.tools_for("gauge")) == [tool, other]
+    services.change_tool(tool=tool, state="retired", by=owner, at=NOW, call=Call.fresh())
+    with pytest.raises(Refused, match="retired"):
+        a_check(tool, owner)
+
+
+def test_tools_are_narrowed_by_their_thread() -> None:
+    a_tool("P-1", "ifp puller", narrowing="M8 x 1")
+    two = a_tool("P-2", "ifp puller", narrowing="M10 x 1")
+    assert list(queries.tools_for("ifp puller", "m10 X 1")) == [two]
+    assert queries.tools_for("ifp puller").count() == 2
+
+
+@pytest.mark.parametrize(
+    ("more", "field"),
+    [
+        ({"on": TODAY + DAY}, "on"),
+        ({"until": None}, "until"),
+        ({"until": TODAY}, "until"),
+        ({"kind": "glance"}, "kind"),
+        ({"operations": -1}, "operations"),
+        ({"operations": 10**30}, "operations"),
+    ],
+)
+def test_a_check_that_cannot_be_is_refused(owner: Person, more: dict[str, Any], field: str) -> None:
+    tool = a_tool()
+    with pytest.raises(Refused) as no:
+        a_check(tool, owner, **more)
+    assert no.value.field == field
+    assert standing(tool) == "unchecked"
+    assert not Check.objects.exists()
+
+
+def test_a_check_twice_with_one_key_is_one_and_is_never_changed(owner: Person) -> None:
+    tool, call = a_tool(), Call.once("check-1")
+    check = a_check(tool, owner, call=call, readings=[" set 30, reads 30.4 ", ""])
+    with pytest.raises(AlreadyDone):
+        a_check(tool, owner, call=call, readings=[" set 30, reads 30.4 ", ""])
+    assert (Check.objects.get().readings, check.act.result["tool"]) == (["set 30, reads 30.4"], tool.pk)
+    with pytest.raises(DatabaseError), transaction.atomic():
+        Check.objects.update(passed=False)
+
+
+@pytest.mark.parametrize("tag", ["", " ", "G/04", "G 04", "-04", "G" * 21, "<b>", "é" * 25])
+def test_a_tag_that_cannot_stand_in_an_address_is_refused(tag: str) -> None:
+    with pytest.raises(Refused) as no:
+        a_tool(tag)
+    assert no.value.field == "tag"
+
+
+def test_a_tag_and_a_kind_are_there_once(owner: Person) -> None:
+    a_tool("G-04")
+    with pytest.raises(Refused, match="already"):
+        a_tool("g-04")
+    with pytest.raises(Refused, match="already"):
+        services.add_tool_kind(code="gauge", name="Gauge", by=owner, at=NOW, call=Call.fresh())
+    kind = services.add_tool_kind(
+        code="dial", name="Dial", critical=True, by=owner, at=NOW, call=Call.fresh()
+    )
+    assert kind.checked, "a critical kind has a check date"
+    assert Act.objects.get(verb="add_tool_kind").result == {"tool_kind": kind.pk}
+
+
+def test_the_book_agrees_after_honest_work_and_finds_planted_faults(owner: Person) -> None:
+    good, failed = a_tool(), a_tool("G-05")
+    a_check(good, owner, until=TODAY + 90 * DAY)
+    a_check(failed, owner, passed=False)
+    found = lambda: [str(line) for line in books.REGISTRY["tools"]()]  # noqa: E731
+    assert found() == []
+    Tool.objects.filter(pk=good.pk).update(checked_until=TODAY + 900 * DAY)
+    Tool.objects.filter(pk=failed.pk).update(state="good")
+    assert found() == [
+        f"tools: G-04 checked until: stored {TODAY + 900 * DAY!r}, derived {TODAY + 90 * DAY!r}",
+        "tools: G-05 state: stored 'good', derived 'failed'",
+    ]
