@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopapp.calc import gas
+from shopapp.calc.gas.nitrogen import second_virial
 
 seeded = settings(print_blob=True, derandomize=False, deadline=None, max_examples=200)
 
@@ -48,6 +49,13 @@ def test_slow_compression_keeps_within_three_thousandths(charge, k, share):
 def test_compressibility_keeps_within_three_thousandths(charge, k):
     expected = PropsSI("Z", "P", charge + AMBIENT, "T", k, "Nitrogen")
     assert gas.compressibility(charge + AMBIENT, k) == pytest.approx(expected, rel=0.003)
+
+
+@seeded
+@given(temperatures)
+def test_the_second_virial_coefficient_lies_where_the_equation_of_state_has_it(k):
+    expected = PropsSI("BVIRIAL", "T", k, "Dmolar", 1e-6, "Nitrogen")
+    assert second_virial(k) == pytest.approx(expected, abs=0.75e-6)
 
 
 @pytest.mark.parametrize("k", [253.15, 273.15, 293.15, 323.15, 393.15])
