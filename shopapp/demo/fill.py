@@ -14,8 +14,11 @@ from typing import Any
 
 from shopapp.demo.readings import reading
 
-Send = Callable[[dict[str, Any]], dict[str, Any]]
-"""Takes one entry as the endpoint does, gives the fresh sheet document; raises where it is refused."""
+Send = Callable[[dict[str, Any]], None]
+"""Takes one entry as the endpoint does; raises where it is refused."""
+
+Look = Callable[[], dict[str, Any]]
+"""Gives the fresh sheet document."""
 
 
 @dataclass
@@ -23,32 +26,43 @@ class Filler:
     """One technician at one sheet.
 
     `found` maps (figure, position) to what was read as received, so that it is restored; `written` maps each step's
-    key to the text that was typed. `wait_reason` is given where a wait is ended before its time.
+    key to the text that was typed. `wait_reason` is given where a wait is ended before its time. A `stuck` damper's
+    zero is not proved: the proof gets the answer that stops it.
     """
 
     send: Send
+    look: Look
     rng: random.Random
     at: datetime
     minutes: tuple[int, int] = (1, 4)
     counter: int = 0
     wait_reason: str = ""
+    stuck: bool = False
     found: dict[tuple[str, str], str] = field(default_factory=dict)
     written: dict[str, str] = field(default_factory=dict)
 
-    def fill(self, sheet: dict[str, Any], *, until: str = "") -> dict[str, Any]:
-        """Record every required step in order; stop before the stage `until`. Gives the last sheet document."""
+    def fill(self, *, until: str = "") -> None:
+        """Record every step in order; stop before the stage `until`."""
+        sheet = self.look()
         for stage in sheet["stages"]:
             if until and stage["code"] == until:
-                return sheet
+                return
             for key in stage["steps"]:
                 step = next(step for step in sheet["steps"] if step["key"] == key)
-                for entry in self._entries(step, sheet):
-                    sheet = self.send(entry)
-        return sheet
+                if step["computed"]:
+                    sheet = self.look()
+                self._fill_step(step, sheet)
 
-    def close(self, sheet: dict[str, Any], outcome: str = "done", words: str = "") -> dict[str, Any]:
+    def _fill_step(self, step: dict[str, Any], sheet: dict[str, Any]) -> None:
+        if self.stuck and step["locks"] == "strip":
+            self.send(self._entry(sheet, step, "proof", answer=_stopping(step)))
+            return
+        for entry in self._entries(step, sheet):
+            self.send(entry)
+
+    def close(self, outcome: str = "done", words: str = "") -> None:
         """Close the job."""
-        return self.send(self._entry(sheet, None, "close", outcome=outcome, words=words))
+        self.send(self._entry(self.look(), None, "close", outcome=outcome, words=words))
 
     def _entry(
         self, sheet: dict[str, Any], step: dict[str, Any] | None, kind: str, **more: Any
@@ -86,7 +100,7 @@ class Filler:
             option = next((o for o in step["options"] if o["passes"]), step["options"][0])
             return {"answer": option["value"]}
         if step["kind"] == "part":
-            return {"lots": [{"line": part["line"], "lot": part["lots"][0]["id"]} for part in step["parts"]]}
+            return {"lots": [{"line": part["line"], "lot": _lot(part)} for part in step["parts"]]}
         if step["kind"] == "tool":
             return {"tool": _tool(step)}
         return {}
@@ -107,3 +121,13 @@ def _tool(step: dict[str, Any]) -> str:
     """Pick the first tool that is good."""
     good = [tool for tool in step["tools"] if tool["standing"] in ("good", "unchecked")]
     return good[0]["tag"] if good else ""
+
+
+def _lot(part: dict[str, Any]) -> int:
+    """Take the oldest good lot that holds enough."""
+    return int(next(lot["id"] for lot in part["lots"] if lot["on_hand"] >= part["quantity"]))
+
+
+def _stopping(step: dict[str, Any]) -> str:
+    """Give the answer of a proof that stops the job."""
+    return str(next(option["value"] for option in step["options"] if option["stops"]))

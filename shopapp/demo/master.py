@@ -29,18 +29,10 @@ from shopapp.tools.models import Tool, ToolKind
 PROCEDURE = "Rebuild, reservoir with IFP"
 ZONE = "America/New_York"
 
-TOOL_KINDS = (
-    ("gauge", "Charging gauge", True, True),
-    ("depth tool", "IFP depth tool", True, True),
-    ("torque wrench", "Torque wrench", True, True),
-    ("regulator", "Nitrogen regulator", True, False),
-    ("spring compressor", "Spring compressor", False, False),
-    ("ifp puller", "IFP puller", False, False),
-)
 TOOLS = (
     ("gauge", "G-04", "", 200), ("gauge", "G-05", "", 40), ("depth tool", "D-01", "", 210),
     ("torque wrench", "T-02", "10 to 80 ft-lb", 90), ("torque wrench", "T-03", "40 to 120 N·m", -12),
-    ("regulator", "N-01", "", 300), ("spring compressor", "C-01", "", None), ("ifp puller", "P-10", "M10 × 1", None),
+    ("regulator", "N-01", "", 300), ("spring compressor", "C-01", "", 150), ("ifp puller", "P-10", "M10 × 1", None),
     ("ifp puller", "P-08", "M8 × 1", None),
 )  # fmt: skip
 
@@ -142,23 +134,19 @@ def _shop_and_people(master: Master) -> None:
 
 
 def _tools(master: Master) -> None:
-    for code, name, checked, critical in TOOL_KINDS:
-        master.kinds[code] = tools.add_tool_kind(
-            code=code, name=name, checked=checked, critical=critical, **master.std()
-        )
+    master.kinds.update({kind.code: kind for kind in ToolKind.objects.all()})  # they come with the program
     for code, tag, narrowing, days in TOOLS:
         tool = tools.add_tool(kind=master.kinds[code], tag=tag, narrowing=narrowing, **master.std())
         master.tools[tag] = tool
         if days is not None:
-            until = master.today + timedelta(days=days)
-            tools.record_check(
-                tool=tool,
-                kind="calibration",
-                on=until - timedelta(days=365),
-                until=until,
-                passed=True,
-                **master.std(),
-            )
+            _checked(master, tool, master.today + timedelta(days=days))
+
+
+def _checked(master: Master, tool: Tool, until: date) -> None:
+    """Check a tool every year since the demo began, the last time good until `until`."""
+    day = until - timedelta(days=365)
+    at = master.began + timedelta(days=(day - master.began.date()).days, hours=1)
+    tools.record_check(tool=tool, kind="calibration", on=day, until=until, passed=True, **master.std(at=at))
 
 
 def _stores(master: Master) -> None:
@@ -169,10 +157,10 @@ def _stores(master: Master) -> None:
         )  # fmt: skip
         master.items[code] = item
         for part, share in (("A", 2), ("B", 1)):
-            received = master.began.date() + timedelta(days=0 if part == "A" else 120)
+            at = master.began + timedelta(days=0 if part == "A" else 120)
             stock.receive_lot(
-                item=item, batch=f"26{number:02}-{part}", quantity=on_hand * share // 3, received=received,
-                expires=master.today + timedelta(days=900 * share) if elastomer else None, **master.std(),
+                item=item, batch=f"26{number:02}-{part}", quantity=on_hand * share // 3, received=at.date(),
+                expires=master.today + timedelta(days=900 * share) if elastomer else None, **master.std(at=at),
             )  # fmt: skip
 
 

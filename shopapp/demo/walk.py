@@ -143,28 +143,30 @@ def fill_sheet(browser: Browser, job: int, rng: random.Random, say: Say) -> Fill
     if browser.status != 200:
         raise WalkFailed(f"/bench/sheets/{job} answered {browser.status}")
     token = browser.page.split('name="csrfmiddlewaretoken" value="')[1].split('"')[0]
-    sheet = json.loads(browser.get(f"/bench/sheets/{job}/state"))
     stage = ""
 
-    def send(entry: dict[str, Any]) -> dict[str, Any]:
+    def send(entry: dict[str, Any]) -> None:
+        nonlocal stage
         answer = browser.post_json("/bench/entries", {"clock": entry["typed_at"], "entries": [entry]}, token)
         got = answer["answers"][0]
         if got["state"] != "stored":
             raise WalkFailed(
                 f"{entry['kind']} {entry.get('text', '')} was {got['state']}: {got.get('sentence')}"
             )
-        nonlocal stage
         if answer["sheet"]["job"]["stage"] != stage:
             stage = answer["sheet"]["job"]["stage"]
             if stage:
                 say(f"    {stage}")
-        fresh: dict[str, Any] = answer["sheet"]
-        return fresh
+
+    def look() -> dict[str, Any]:
+        found: dict[str, Any] = json.loads(browser.get(f"/bench/sheets/{job}/state"))
+        return found
 
     reason = "the walk through the demo does not wait for the clock"
-    filler = Filler(send=send, rng=rng, at=datetime.now(UTC), minutes=(0, 0), wait_reason=reason)
-    sheet = filler.fill(sheet)
-    if not sheet["closing"]["may"]:
-        raise WalkFailed(f"the sheet cannot be closed: {'; '.join(sheet['closing']['why'])}")
-    filler.close(sheet)
+    filler = Filler(send=send, look=look, rng=rng, at=datetime.now(UTC), minutes=(0, 0), wait_reason=reason)
+    filler.fill()
+    closing = look()["closing"]
+    if not closing["may"]:
+        raise WalkFailed(f"the sheet cannot be closed: {'; '.join(closing['why'])}")
+    filler.close()
     return filler

@@ -116,7 +116,7 @@ OWNER_THINGS = (
 for _thing in OWNER_THINGS:
     RIGHTS[f"owner-{_thing}"] = _get(OWNER_ONLY)
     RIGHTS[f"owner-{_thing}-new"] = _form(OWNER_ONLY)
-    if _thing not in ("tax-rates", "terms"):  # these are followed by a newer one, never changed
+    if _thing not in ("tax-rates", "terms"):  # followed by a newer one, never changed
         RIGHTS[f"owner-{_thing}-change"] = _form(OWNER_ONLY)
 
 

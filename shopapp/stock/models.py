@@ -11,7 +11,10 @@ from shopapp.shop.fields import AppendOnly
 
 
 class Item(models.Model):
-    """One thing on the shelf, counted in its smallest unit: a piece, a tenth of a millilitre, a millimetre."""
+    """One thing on the shelf, counted in its smallest unit: a piece, a tenth of a millilitre, a millimetre.
+
+    `price` is without tax, of one piece, one litre or one metre.
+    """
 
     class Unit(models.TextChoices):
         PIECE = "piece", "piece"

@@ -18,10 +18,11 @@ from shopapp.orders.models import OrderLine
 from shopapp.shop.services.acts import Refused
 from shopapp.stock import services as stock
 from shopapp.stock.models import Item, Lot, StockMove
-from shopapp.stock.quantities import read_quantity
 from shopapp.stock.services import IssueLine
 
 TENTHS_A_LITRE = 10_000
+MILLIMETRES_A_METRE = 1000
+TENTHS_A_M3 = 10_000_000
 MOST_OIL = 100 * TENTHS_A_LITRE
 
 
@@ -67,12 +68,14 @@ def _measured(recording: Recording, need: PartNeed) -> PartNeed:
     if need.item is None or need.item.unit != Item.Unit.TENTH_ML:
         raise Refused(_("No amount is asked for here."), field="text")
     shop = recording.sheet.shop
-    comma = bool(shop and shop.decimal_comma)
     try:
-        value = units.parse(text, "volume", "mL", decimal_comma=comma)
-        tenths = read_quantity(need.item, text, decimal_comma=comma)
-    except ValueError as problem:
+        value = units.parse(text, "volume", "mL", decimal_comma=bool(shop and shop.decimal_comma))
+    except units.UnitError as problem:
         raise Refused(str(problem), field="text") from problem
+    # The text stays as typed (16 US fl oz); the shelf counts tenths of a millilitre, the nearest one.
+    tenths = round(value.si * TENTHS_A_M3)
+    if tenths < 1:
+        raise Refused(_("Say how much oil went in, more than nothing."), field="text")
     if tenths > MOST_OIL:
         raise Refused(
             _("%s is too much oil for a damper. Check the figure and its unit.") % value.text, field="text"
@@ -150,9 +153,11 @@ def _bill(recording: Recording, need: PartNeed, moves: list[StockMove]) -> None:
 
 
 def billed(item: Item, quantity: int) -> tuple[Decimal, str, Decimal]:
-    """Give quantity, unit and price as a bill shows them: oil by the litre, all else in its own unit."""
+    """Give quantity, unit and price as a bill shows them: oil by the litre, hose by the metre, all else by the piece."""
     if item.unit == Item.Unit.TENTH_ML:
-        return Decimal(quantity) / TENTHS_A_LITRE, "L", item.price * TENTHS_A_LITRE
+        return Decimal(quantity) / TENTHS_A_LITRE, "L", item.price
+    if item.unit == Item.Unit.MM:
+        return Decimal(quantity) / MILLIMETRES_A_METRE, "m", item.price
     return Decimal(quantity), item.unit, item.price
 
 

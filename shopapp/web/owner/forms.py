@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.contrib.auth import password_validation
 from django.utils.translation import gettext_lazy as _
 
 from shopapp.calc import units
@@ -13,12 +14,14 @@ from shopapp.people.services.signing_in import fold_login
 from shopapp.shop.forms import ActForm, MeasuredField
 from shopapp.shop.models import Shop
 from shopapp.shop.services.the_shop import ShopDetails
+from shopapp.specs.models import Procedure
+from shopapp.tools.models import Tool, ToolKind
 from shopapp.web.owner.rows import RowsForm
 
 SKILLS = (("charging", _("charging")), ("bladders", _("bladders")), ("final check", _("final check")))
 ROLE_WORDS = {"desk": _("front desk"), "technician": _("technician"), "owner": _("owner")}
 TAX_CATEGORIES = (("S", _("standard")), ("R", _("reduced")), ("Z", _("zero")), ("E", _("exempt")))
-MOST_MONEY = {"max_digits": 10, "decimal_places": 2, "min_value": 0}
+MOST_MONEY: dict[str, Any] = {"max_digits": 10, "decimal_places": 2, "min_value": 0}
 
 
 class ThingForm(RowsForm, ActForm):
@@ -109,8 +112,6 @@ class PersonForm(ThingForm):
         return fold_login(self.cleaned_data["login_name"])
 
     def clean_password(self) -> str:
-        from django.contrib.auth import password_validation
-
         password: str = self.cleaned_data["password"]
         if password:
             password_validation.validate_password(password)
@@ -216,8 +217,6 @@ class WorkTypeForm(ThingForm):
         }
 
     def prepare(self) -> None:
-        from shopapp.specs.models import Procedure
-
         names = Procedure.objects.filter(released_at__isnull=False).order_by("name")
         known = sorted(set(names.values_list("name", flat=True)))
         field = self.fields["procedure_name"]
@@ -274,11 +273,19 @@ class ToolKindForm(ThingForm):
         label=_("Past its date it needs the owner's reason (nut torque, IFP depth, charge)"), required=False
     )
 
+    @staticmethod
+    def initial_of(row: Any) -> dict[str, Any]:
+        return {name: getattr(row, name) for name in ("code", "name", "checked", "critical")}
+
+    def prepare(self) -> None:
+        if self.row is not None:
+            self.fields["code"].disabled = True
+
 
 class ToolForm(ThingForm):
     """One tool of the crib."""
 
-    kind = forms.ModelChoiceField(label=_("Kind"), queryset=None)
+    kind = forms.ModelChoiceField(label=_("Kind"), queryset=ToolKind.objects.order_by("name"))
     tag = forms.CharField(label=_("Tag"), max_length=20)
     narrowing = forms.CharField(
         label=_("Thread or range"),
@@ -287,7 +294,14 @@ class ToolForm(ThingForm):
         help_text=_("What narrows it, like M10 × 1."),
     )
 
-    def prepare(self) -> None:
-        from shopapp.tools.models import ToolKind
+    state = forms.ChoiceField(label=_("State"), choices=Tool.State.choices, required=False)
 
-        self.fields["kind"].queryset = ToolKind.objects.order_by("name")  # type: ignore[attr-defined]
+    @staticmethod
+    def initial_of(row: Any) -> dict[str, Any]:
+        return {name: getattr(row, name) for name in ("kind", "tag", "narrowing", "state")}
+
+    def prepare(self) -> None:
+        if self.row is None:
+            del self.fields["state"]
+        else:
+            self.fields["kind"].disabled = self.fields["tag"].disabled = True

@@ -88,7 +88,7 @@ register(
             _("Minutes"),
             _("Procedure"),
             _("Next after months"),
-        ),  # fmt: skip
+        ),
         rows=lambda: WorkType.objects.order_by("retired_at", "name", "pk"),
         cells=_work_type_cells,
         form=forms.WorkTypeForm,

@@ -225,6 +225,10 @@ register(
         add=lambda form, asked: tools.add_tool_kind(
             **picked(form, "code", "name", "checked", "critical"), **asked.std
         ),
+        change=lambda row, form, asked: tools.change_tool_kind(
+            kind=row, **picked(form, "name", "checked", "critical"), **asked.std
+        ),
+        subject="tool kind",
     )
 )
 
@@ -244,5 +248,10 @@ register(
         ],
         form=forms.ToolForm,
         add=lambda form, asked: tools.add_tool(**picked(form, "kind", "tag", "narrowing"), **asked.std),
+        change=lambda row, form, asked: tools.change_tool(
+            tool=row, **picked(form, "narrowing", "state"), **asked.std
+        ),
+        gone=lambda row: row.state == Tool.State.RETIRED,
+        subject="tool",
     )
 )

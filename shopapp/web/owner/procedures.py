@@ -83,5 +83,5 @@ def _carry_out(request: ShopRequest, spec: ServiceSpec, do: Callable[[Call], Any
     for error in form.non_field_errors() or [
         _("This page was not complete when it was sent. Load it again.")
     ]:
-        messages.error(request, error)
+        messages.error(request, str(error))
     return HttpResponseRedirect(page)

@@ -12,8 +12,8 @@ from django.utils.functional import Promise
 
 if TYPE_CHECKING:
     from shopapp.people.models import Person
-    from shopapp.shop.forms import ActForm
     from shopapp.shop.services.acts import Call
+    from shopapp.web.owner.forms import ThingForm
 
 
 Text = str | Promise
@@ -46,9 +46,9 @@ class Thing:
     captions: Sequence[Text]
     rows: Callable[[], QuerySet[Any]]
     cells: Callable[[Any], Sequence[str]]
-    form: Callable[..., ActForm]
-    add: Callable[[ActForm, Asked], Any]
-    change: Callable[[Any, ActForm, Asked], Any] | None = None
+    form: Callable[..., ThingForm]
+    add: Callable[[ThingForm, Asked], Any]
+    change: Callable[[Any, ThingForm, Asked], Any] | None = None
     gone: Callable[[Any], bool] = field(default=lambda row: False)
     note: Text = ""
     subject: str = ""

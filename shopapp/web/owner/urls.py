@@ -4,7 +4,7 @@ from django.urls import URLPattern, path
 
 from shopapp.web.owner import procedures, views
 
-NEVER_CHANGED = ("tax-rates", "terms", "tool-kinds", "tools")
+NEVER_CHANGED = ("tax-rates", "terms")
 SLUGS = (
     "people", "work-types", "tax-rates", "terms", "models", "specs", "bays", "items", "kits", "tool-kinds", "tools",
 )  # fmt: skip

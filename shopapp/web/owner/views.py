@@ -77,7 +77,7 @@ def new(request: ShopRequest, slug: str) -> HttpResponse:
             to=lambda result: reverse(f"owner-{slug}"),
         )
         if response is not None:
-            messages.success(request, _("%s is added.") % thing.one.capitalize())
+            messages.success(request, _("%s is added.") % str(thing.one).capitalize())
             return response
     return _form_page(request, thing, form, None)
 
@@ -97,7 +97,7 @@ def change(request: ShopRequest, slug: str, pk: int) -> HttpResponse:
             to=lambda result: reverse(f"owner-{slug}"),
         )
         if response is not None:
-            messages.success(request, _("%s is changed.") % thing.one.capitalize())
+            messages.success(request, _("%s is changed.") % str(thing.one).capitalize())
             return response
     return _form_page(request, thing, form, row)
 

@@ -1,0 +1,32 @@
+"""Load the demo shop, Saltmarsh Damper Works, into an empty database."""
+
+from argparse import ArgumentParser
+from datetime import date
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from shopapp.demo.load import load
+from shopapp.shop.services.acts import Refused
+
+
+class Command(BaseCommand):
+    help = "Fill an empty database with the invented shop."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "--seed", type=int, default=1187, help="what the invented readings are drawn from"
+        )
+        parser.add_argument(
+            "--today", type=date.fromisoformat, default=None, help="the day the shop stands at, YYYY-MM-DD"
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            made = load(seed=options["seed"], today=options["today"] or timezone.now().date())
+        except Refused as no:
+            raise CommandError(no.sentence) from no
+        self.stdout.write(
+            "Demo shop loaded: " + ", ".join(f"{count} {what}" for what, count in made.items()) + "."
+        )
