@@ -154,7 +154,8 @@ def _from_figure(row: SpecFigure) -> Limits:
 def with_unit(text: str, unit: str, kind: str) -> str:
     """Write a figure as typed with its unit, where it was typed without one ("130" in a field of psi)."""
     label = units.UNITS_BY_KIND.get(kind, {}).get(unit, "")
-    return f"{text} {label}" if text and label and text[-1].isdigit() else text
+    has_unit = any(mark.isalpha() or mark in '"″”°' for mark in text)
+    return text if not text or not label or has_unit else f"{text} {label}"
 
 
 def _with_needs(rows: list[SheetStep]) -> list[SheetStep]:
