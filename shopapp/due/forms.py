@@ -8,6 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from shopapp.money.forms import JobsField
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.shop.forms import ActForm
 
@@ -22,18 +23,10 @@ def ready_jobs(order: WorkOrder) -> QuerySet[Job]:
     )
 
 
-class _JobsField(forms.ModelMultipleChoiceField):
-    """Jobs of one order, each worded by its damper, corner and outcome."""
-
-    def label_from_instance(self, obj: Any) -> str:
-        place = obj.get_place_display() if obj.place else ""
-        return " · ".join(filter(None, [str(obj.number), str(obj.damper), place, obj.get_outcome_display()]))
-
-
 class HandOverForm(ActForm):
     """Which done jobs go to whom."""
 
-    jobs = _JobsField(
+    jobs = JobsField(
         label=_("Handed over"),
         queryset=Job.objects.none(),
         widget=forms.CheckboxSelectMultiple,

@@ -45,16 +45,19 @@ class AmountField(forms.CharField):
         return Decimal(text.replace(",", ""))
 
 
-def _job_words(job: Job) -> str:
-    place = job.get_place_display() if job.place else ""
-    return " · ".join(filter(None, [str(job.number), str(job.damper), place]))
+class JobsField(forms.ModelMultipleChoiceField):
+    """Jobs of one order, each worded by its damper and corner, and how it ended where that is not simply done."""
 
-
-class _JobsField(forms.ModelMultipleChoiceField):
-    """Jobs of one order, each worded by its damper and corner."""
+    def clean(self, value: Any) -> Any:
+        for sent in value or ():
+            if not (str(sent).isascii() and str(sent).isdigit() and len(str(sent)) < 19):
+                raise forms.ValidationError(self.error_messages["invalid_choice"], code="invalid_choice")
+        return super().clean(value)
 
     def label_from_instance(self, obj: Any) -> str:
-        return _job_words(obj)
+        place = obj.get_place_display() if obj.place else ""
+        ended = obj.get_outcome_display() if obj.outcome != Job.Outcome.DONE else ""
+        return " · ".join(filter(None, [str(obj.number), str(obj.damper), place, ended]))
 
 
 def done_jobs(order: WorkOrder) -> QuerySet[Job]:
@@ -70,7 +73,7 @@ def done_jobs(order: WorkOrder) -> QuerySet[Job]:
 class InvoiceForm(ActForm):
     """Which done jobs go on the invoice; lines of the order itself go with the first."""
 
-    jobs = _JobsField(
+    jobs = JobsField(
         label=_lazy("Jobs on this invoice"),
         queryset=Job.objects.none(),
         required=False,

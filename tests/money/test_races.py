@@ -1,0 +1,84 @@
+"""Two at one order, with real commits: one invoice, and never more paid than is owed.
+
+Seen to fail with the claim's condition `invoiced=False` taken out (the database's own constraint then refuses with an
+IntegrityError instead of a sentence), and with the order's lock taken out of the payment (on PostgreSQL).
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from shopapp.money import services as money
+from shopapp.money.handlers import invoices_book, order_lines_book, payments_book
+from shopapp.money.models import Invoice, Payment
+from shopapp.people.models import Person
+from shopapp.shop.services.acts import Call
+from tests.papers.parallel import REAL_COMMITS, at_once, names_of
+
+from .rows import NOW, an_order, done, rate
+
+pytestmark = REAL_COMMITS
+
+
+def differences() -> list[str]:
+    return [str(row) for book in (invoices_book, order_lines_book, payments_book) for row in book()]
+
+
+def test_two_at_one_order_get_one_invoice(desk: Person) -> None:
+    rate(desk)
+    order = an_order(desk)
+    done(order)
+    results = at_once(*[lambda: money.issue_invoice(order=order, by=desk, at=NOW, call=Call.fresh())] * 3)
+    assert names_of(results) == ["Invoice", "Refused", "Refused"]
+    assert Invoice.objects.count() == 1
+    assert differences() == []
+
+
+def test_the_same_form_twice_at_once_is_one_invoice(desk: Person) -> None:
+    rate(desk)
+    order = an_order(desk)
+    done(order)
+    call = Call("k1", request_hash="h")
+    results = at_once(*[lambda: money.issue_invoice(order=order, by=desk, at=NOW, call=call)] * 3)
+    assert names_of(results) == ["AlreadyDone", "AlreadyDone", "Invoice"]
+    assert differences() == []
+
+
+def test_invoices_of_many_orders_at_once_have_no_gap(desk: Person) -> None:
+    rate(desk)
+    orders = [an_order(desk, jobs=1, name=f"Customer {number}") for number in range(4)]
+    for order in orders:
+        done(order)
+    results = at_once(
+        *(
+            lambda order=order: money.issue_invoice(order=order, by=desk, at=NOW, call=Call.fresh())
+            for order in orders
+        )
+    )
+    assert names_of(results) == ["Invoice"] * 4
+    assert sorted(Invoice.objects.values_list("number", flat=True)) == [1001, 1002, 1003, 1004]
+    assert differences() == []
+
+
+def test_two_payments_at_once_do_not_pass_what_is_owed(desk: Person) -> None:
+    rate(desk)
+    order = an_order(desk)
+    done(order)
+    invoice = money.issue_invoice(order=order, by=desk, at=NOW, call=Call.fresh())
+    results = at_once(
+        *[
+            lambda: money.take_payment(
+                order=order,
+                invoice=invoice,
+                amount=invoice.gross,
+                how="cash",
+                by=desk,
+                at=NOW,
+                call=Call.fresh(),
+            )
+        ]
+        * 3
+    )
+    assert names_of(results) == ["Payment", "Refused", "Refused"]
+    assert sum(Payment.objects.values_list("amount", flat=True), Decimal(0)) == invoice.gross
+    assert differences() == []
