@@ -37,7 +37,7 @@ TOOLS = (
 )  # fmt: skip
 
 ITEMS = (
-    ("OIL-15", "Damper oil, 15 mm²/s at 40 °C", "0.1 mL", "18.0000", "", 40_000),
+    ("OIL-15", "Damper oil, 15 mm²/s at 40 °C", "0.1 mL", "18.0000", "", 400_000),
     ("OR-210", "O-ring, seal head", "piece", "1.9000", "NBR", 60),
     ("OR-222", "O-ring, reservoir cap", "piece", "2.1000", "NBR", 60),
     ("OR-013", "O-ring, bleed screw", "piece", "0.6000", "NBR", 80),

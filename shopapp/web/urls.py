@@ -22,6 +22,7 @@ urlpatterns = [
     path("customers/<int:pk>", views.customer, name="customer"),
     path("dampers/<int:pk>", views.damper, name="damper"),
     path("D/<str:tag>", views.damper_tag, name="damper-tag"),
+    path("", include("shopapp.web.owner.urls")),
     path("specimens", views.specimens, name="specimens"),
     path("healthz", views.healthz, name="healthz"),
     path("readyz", views.readyz, name="readyz"),

@@ -34,7 +34,6 @@ class Command(BaseCommand):
             stop.wait(settings.SWEEP_EVERY_SECONDS)
 
     def _sweep(self) -> None:
-        close_old_connections()
         ended = outbox.sweep(at=timezone.now())
         if ended:
             self.stdout.write(", ".join(f"{count} {state}" for state, count in sorted(ended.items())))
@@ -42,6 +41,7 @@ class Command(BaseCommand):
     def _sweep_on(self) -> None:
         """Sweep once; a database that is busy or away for a moment does not end the sweeper."""
         try:
+            close_old_connections()
             self._sweep()
         except DatabaseError as problem:
             logger.warning("sweep put off: %s", type(problem).__name__)
