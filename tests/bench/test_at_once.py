@@ -1,0 +1,123 @@
+"""The same entry many times at once, two people at one sheet, two corrections of one entry: real commits and threads."""
+
+from __future__ import annotations
+
+import dataclasses
+import uuid
+from collections import Counter
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.db import IntegrityError
+
+from shopapp.bench import services
+from shopapp.bench.models import Entry
+from shopapp.orders.models import Job, OrderLine
+from shopapp.people.models import Person
+from shopapp.shop import books
+from shopapp.shop.models import Act
+from shopapp.shop.services.acts import AlreadyDone, Call, Refused
+from shopapp.stock.models import StockMove
+from tests.bench.make import Bench
+from tests.faults.racing import race
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def recording(bench: Bench, entry: services.EntryIn, by: Person | None = None) -> Callable[[], Any]:
+    call = Call(key=services.entry_key(entry.id), device=bench.device, request_hash=str(entry.id))
+
+    def record() -> Any:
+        return services.record_entry(
+            job=Job(pk=entry.job), entry=entry, by=by or bench.technician, at=bench.at, call=call
+        )
+
+    return record
+
+
+def kinds(ends: list[Any]) -> Counter[str]:
+    return Counter(type(end).__name__ for end in ends)
+
+
+def test_the_same_entry_fifty_times_at_once_is_one(bench: Bench) -> None:
+    entry = bench.entry("settings-eyes", "reading", text="28 1/16")
+    ends = race([recording(bench, entry)] * 50)
+    assert kinds(ends) == {"Entry": 1, "AlreadyDone": 49}
+    assert Entry.objects.count() == 1
+    assert Act.objects.filter(verb="record_entry").count() == 1
+
+
+def test_the_same_part_many_times_at_once_takes_one_kit(bench: Bench) -> None:
+    bench.unlock("strip")
+    entry = bench.entry("reseal-kit", "part")
+    ends = race([recording(bench, entry)] * 8)
+    assert kinds(ends) == {"Entry": 1, "AlreadyDone": 7}
+    assert StockMove.objects.filter(job=bench.job).count() == 2
+    assert OrderLine.objects.filter(job=bench.job, comes_from="move").count() == 1
+
+
+def test_two_kits_for_one_step_at_once_are_one(bench: Bench) -> None:
+    bench.unlock("strip")
+    ends = race([recording(bench, bench.entry("reseal-kit", "part")) for _twice in range(4)])
+    assert kinds(ends) == {"Entry": 1, "Refused": 3}
+    assert StockMove.objects.filter(job=bench.job).count() == 2
+
+
+def test_two_people_on_one_sheet_both_stand(bench: Bench) -> None:
+    rows = [
+        bench.entry("settings-eyes", "reading", text=text, counter=n)
+        for n, text in enumerate(("28", "28 1/16"))
+    ]
+    ends = race([recording(bench, rows[0]), recording(bench, rows[1], bench.owner)])
+    assert kinds(ends) == {"Entry": 2}
+    assert {row.value_text for row in bench.sheet().current(bench.step("settings-eyes").key)} == {
+        "28",
+        "28 1/16",
+    }
+    stored = list(Entry.objects.order_by("stored_at").values_list("stored_at", flat=True))
+    assert len(set(stored)) == 2
+
+
+def test_one_of_two_corrections_stands_and_the_other_is_told(bench: Bench) -> None:
+    old = bench.do("settings-eyes", "reading", text="82")
+    rows = [bench.entry("settings-eyes", "reading", text=text, replaces=old.pk) for text in ("28", "28 1/16")]
+    ends = race([recording(bench, row) for row in rows])
+    assert kinds(ends) == {"Entry": 1, "Refused": 1}
+    assert Entry.objects.filter(replaces=old).count() == 1
+
+
+def test_a_stop_and_the_next_step_at_once_leave_no_way_on(bench: Bench) -> None:
+    bench.unlock("spring off")
+    stop = bench.entry("release-zero", "proof", answer="does not move")
+    passes = bench.entry("release-zero", "proof", answer="cap moves")
+    race([recording(bench, stop), recording(bench, passes, bench.owner)])
+    assert bench.fresh().state == Job.State.STOPPED
+    assert bench.sheet().standing.open == frozenset()
+    assert books.differences() == []
+
+
+def test_closing_twice_at_once_is_one_closing(bench: Bench) -> None:
+    rows = [
+        bench.entry("", "close", outcome="unrepaired", words="declined", id=uuid.uuid4())
+        for _twice in range(3)
+    ]
+    ends = race([recording(bench, row) for row in rows])
+    assert kinds(ends) == {"Entry": 1, "Refused": 2}
+    assert Entry.objects.filter(kind="close").count() == 1
+
+
+def test_one_number_of_a_tablet_at_once_is_one_entry(bench: Bench) -> None:
+    first = bench.entry("receive-tag", "do")
+    second = dataclasses.replace(bench.entry("wash-outside", "do"), counter=first.counter)
+    ends = race([recording(bench, first), recording(bench, second)])
+    assert sum(isinstance(end, Entry) for end in ends) == 1
+    assert sum(isinstance(end, (Refused, IntegrityError)) for end in ends) == 1
+
+
+def test_a_repeat_after_all_is_led_to_the_first(bench: Bench) -> None:
+    entry = bench.entry("receive-tag", "do")
+    row = bench.record(entry)
+    with pytest.raises(AlreadyDone) as done:
+        bench.record(entry)
+    assert done.value.act.result["entry"] == str(row.pk)
