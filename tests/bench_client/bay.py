@@ -31,7 +31,8 @@ TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml", 
 def usual(step: dict[str, Any], kind: str) -> dict[str, Any]:
     """Give an entry for a step as a good job has it."""
     limits = step["limits"] or {}
-    text = limits.get("target_text") or limits.get("low_text") or f"20 {units.UNITS_BY_KIND.get(step['unit_kind'], {}).get(step['default_unit'], '')}"
+    unit = units.UNITS_BY_KIND.get(step["unit_kind"], {}).get(step["default_unit"], "")
+    text = limits.get("target_text") or limits.get("low_text") or f"20 {unit}"
     good = next((option["value"] for option in step["options"] if option["passes"]), "")
     return {
         "id": str(uuid.uuid4()), "job": 1, "step": step["id"], "position": step["position"], "kind": kind,
@@ -49,10 +50,10 @@ class Bay:
         self.sheet["tables"] = units.browser_tables()
         self.lists: list[list[dict[str, Any]]] = []
         self.refuse: dict[str, str] = {}
+        self.begun = 0
         self.down = False
         self.waits_are_over = False
         self.turn_away: dict[str, str] = {}
-        self.theme = "light"
         self.drawing = ""
 
     def __enter__(self) -> Self:
@@ -67,7 +68,9 @@ class Bay:
         self.thread.start()
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None
+    ) -> None:
         self.server.shutdown()
         self.server.server_close()
         self.thread.join()
@@ -95,6 +98,10 @@ class Bay:
             for kind in kinds:
                 self._take_one(usual(step, kind))
         raise AssertionError(f"no step is called {name}")
+
+    def stored_answer(self, step: dict[str, Any], value: str) -> dict[str, Any]:
+        """Give a stored answer of a proof or a choice."""
+        return self._stored(usual(step, step["kind"]) | {"answer": value})
 
     def document(self) -> dict[str, Any]:
         """Give the sheet as it stands now."""
@@ -128,7 +135,13 @@ class Bay:
 
     def _take_one(self, entry: dict[str, Any]) -> dict[str, Any]:
         if sentence := self.refuse.get(entry["text"] or entry["kind"]):
-            return {"id": entry["id"], "state": "refused", "sentence": sentence, "field": "text", "entry": None}
+            return {
+                "id": entry["id"],
+                "state": "refused",
+                "sentence": sentence,
+                "field": "text",
+                "entry": None,
+            }
         if any(kept["id"] == entry["id"] for kept in self.sheet["entries"]):
             return {"id": entry["id"], "state": "stored before", "sentence": "", "field": "", "entry": None}
         stored = self._stored(entry)
@@ -167,11 +180,16 @@ class _Handler(BaseHTTPRequestHandler):
         if path.startswith("/static/"):
             self._file(ROOT / path.lstrip("/"))
         elif path == "/words":
-            self._send(f"<!doctype html><title>words</title>{render_to_string('bench/_words.html')}", "text/html")
+            self._send(
+                f"<!doctype html><title>words</title>{render_to_string('bench/_words.html')}", "text/html"
+            )
         elif path == "/bench/sheets/1/state":
             self._send(json.dumps(self.owner.document()), "application/json")
         elif path.startswith("/bench/sheets/"):
-            self._send(self.owner.render().replace('data-theme="light"', f'data-theme="{self.owner.theme}"'), "text/html")
+            self._send(
+                self.owner.render().replace('data-theme="light"', f'data-theme="{self.owner.theme}"'),
+                "text/html",
+            )
         else:
             self._send("", "text/plain", 404)
 

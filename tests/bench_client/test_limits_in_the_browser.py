@@ -1,14 +1,12 @@
 """The browser's judge of limits against the program's comparison of the same readings."""
 
-import os
 import random
 
 import pytest
 
 from shopapp.calc import units
 from shopapp.drawings import judge
-
-SEED = int(os.environ.get("BENCH_SEED", random.SystemRandom().randrange(10**6)))
+from tests.conftest import SEED
 
 pytestmark = pytest.mark.journey
 
@@ -17,7 +15,13 @@ def _step(low, high, *, absolute=False, most=None, unit="psi", kind="pressure", 
     def si(text):
         return None if text is None else units.parse(text, kind, unit).si
 
-    limits = {"low": si(low), "high": si(high), "low_text": low or "", "high_text": high or "", "absolute": absolute}
+    limits = {
+        "low": si(low),
+        "high": si(high),
+        "low_text": low or "",
+        "high_text": high or "",
+        "absolute": absolute,
+    }
     return {
         "limits": limits | {"target": None, "target_text": "", "words": "", "moved_from": None},
         "most": si(most), "most_text": most or "", "unit_kind": kind, "default_unit": unit, "signed": False,
@@ -37,7 +41,13 @@ def test_inside_below_above_as_the_program_says(modules):
         typed = rng.choice([low, high, f"{rng.randrange(1, 640)}/16"])
         reading = units.parse(typed, kind, unit)
         meant = judge(reading.si, step["limits"]["low"], step["limits"]["high"]).value
-        assert modules("limits", "judge", step, reading.si)["verdict"] == meant, (typed, low, high, unit, SEED)
+        assert modules("limits", "judge", step, reading.si)["verdict"] == meant, (
+            typed,
+            low,
+            high,
+            unit,
+            SEED,
+        )
 
 
 def test_the_limit_itself_is_inside_in_whichever_unit_it_is_typed(modules):
@@ -76,7 +86,9 @@ def test_the_likely_meaning_is_offered_where_only_one_fits(modules, typed, meant
     step = _step("130", "150")
     tables = units.browser_tables()
     reading = modules("units", "parse", typed, "pressure", {"tables": tables, "unit": "psi"})
-    found = modules("limits", "likelyMeaning", step, reading, {"units": ["psi", "bar", "kPa"], "tables": tables})
+    found = modules(
+        "limits", "likelyMeaning", step, reading, {"units": ["psi", "bar", "kPa"], "tables": tables}
+    )
     assert (found and f"{found['text']} {found['unit']}") == (
         meant and (meant if " " in meant else f"{meant} psi")
     )

@@ -1,17 +1,18 @@
 """The browser's reader of measurements against the reference cases and against the program's own reader."""
 
 import json
-import os
 import random
 from pathlib import Path
 
 import pytest
 
 from shopapp.calc import units
+from tests.conftest import SEED
 
-CASES = json.loads((Path(__file__).parents[1] / "reference" / "units.json").read_text(encoding="utf-8"))["cases"]
+CASES = json.loads((Path(__file__).parents[1] / "reference" / "units.json").read_text(encoding="utf-8"))[
+    "cases"
+]
 TEXTS = [case for case in CASES if "text" in case["inputs"]]
-SEED = int(os.environ.get("BENCH_SEED", random.SystemRandom().randrange(10**6)))
 READ = """([rows, tables]) => import("/static/js/bench/units.js").then(({ parse }) => rows.map(
   ({ text, kind, unit, comma, signed }) => {
     try { return parse(text, kind, { tables, unit, comma, signed }); }
@@ -118,7 +119,9 @@ def test_three_hundred_random_readings(page, bay):
 
 def test_names_labels_and_spellings_are_the_program_s(page, bay):
     page.goto(f"{bay.url}/words")
-    names = page.evaluate('() => import("/static/js/bench/names.js").then(({ KINDS, SPELLINGS }) => [KINDS, SPELLINGS])')
+    names = page.evaluate(
+        '() => import("/static/js/bench/names.js").then(({ KINDS, SPELLINGS }) => [KINDS, SPELLINGS])'
+    )
     labels = {kind: {row[0]: row[1] for row in rows} for kind, rows in names[0].items()}
     assert labels == units.UNITS_BY_KIND
     assert names[1] == units.browser_spellings()
@@ -135,6 +138,14 @@ def test_figures_are_printed_as_the_program_prints_them(page, bay, modules):
         si = units.convert(value, unit, units.SI_UNIT[kind]) if kind != "count" else value
         printed = units.fmt(si, unit, kind)
         assert modules("units", "fmt", si, unit, kind, tables) == printed, (si, unit, kind, SEED)
-    for inches in [0, 0.03125, 2.1875, 1.99999999999, -0.0625, 15.9999, *(rng.uniform(-9, 9) for _ in range(40))]:
+    for inches in [
+        0,
+        0.03125,
+        2.1875,
+        1.99999999999,
+        -0.0625,
+        15.9999,
+        *(rng.uniform(-9, 9) for _ in range(40)),
+    ]:
         said = modules("units", "asFraction", inches, 16)
         assert said.replace("\u2212", "-") == units.as_fraction(inches, 16), (inches, SEED)

@@ -70,15 +70,17 @@ function beginning(app, step) {
   };
 }
 
-function running(app, step, wait) {
+function running(app, step, begun) {
   const { model } = app;
+  // The program's answer may move the end: it is asked for each time.
+  const ends = () => (model.wait(step) ?? begun).ends;
   const b = h("b", { role: "timer", "aria-label": say("wait-left", { name: step.name }) });
   const span = h("span", {});
-  const end = (reason) => app.record(model.entry(step, "wait end", { about: wait.entry, reason }));
-  const over = () => model.now >= wait.ends;
+  const end = (reason) => app.record(model.entry(step, "wait end", { about: begun.entry, reason }));
+  const over = () => model.now >= ends();
   const tick = () => {
-    b.textContent = left(wait.ends - model.now);
-    span.textContent = over() ? say("wait-over", { minutes: step.minutes }) : say("wait-until", { time: clockTime(wait.ends - model.offset) });
+    b.textContent = left(ends() - model.now);
+    span.textContent = over() ? say("wait-over", { minutes: step.minutes }) : say("wait-until", { time: clockTime(ends() - model.offset) });
   };
   tick();
   const next = model.nextOpen(step.stage, step.key);
@@ -90,7 +92,7 @@ function running(app, step, wait) {
   return {
     label: labelled(step),
     nodes: [h("div", { class: "ask" }, h("h2", { tabindex: "-1" }, step.name), h("div", { class: "clock" }, b, span), h("div", { class: "ways" }, ways))],
-    bar: () => (over() ? { words: say("wait-end", { name: step.name }), act: () => end("") } : { idle: say("wait-runs", { time: clockTime(wait.ends - model.offset) }) }),
+    bar: () => (over() ? { words: say("wait-end", { name: step.name }), act: () => end("") } : { idle: say("wait-runs", { time: clockTime(ends() - model.offset) }) }),
     tick: () => (tick(), over()),
   };
 }

@@ -187,7 +187,7 @@ export function judge(steps, records) {
   const waiting = steps.filter((rule) => !standing.has(rule.key) && waitRuns(sheet, rule)).map((rule) => rule.key);
   const locked = lockedBy(sheet, standing);
   const shut = hold.stopped || Boolean(hold.closed);
-  const mayCloseDone = !shut && !missing.length && steps.length > 0;
+  const mayCloseDone = !shut && !missing.length;
   const at = stageOf(sheet, missing, hold);
   const stages = [...new Set(steps.map((rule) => rule.stage))];
   return {

@@ -65,8 +65,10 @@ export class Model {
     return this.judged;
   }
 
+  /** Give a stage by its code; a job without a procedure has none, and shows itself as one sheet. */
   stage(code) {
-    return this.sheet.stages.find((stage) => stage.code === code);
+    const found = this.sheet.stages.find((stage) => stage.code === code);
+    return found ?? { code: "", number: "", name: this.sheet.job.tag_text, cautions: [], locked_by: [] };
   }
 
   stepsOf(code) {
@@ -141,7 +143,7 @@ export class Model {
   /** Where the page opens: the stage of the next missing step. */
   firstStage() {
     const code = this.standing.stage || this.sheet.job.stage;
-    return this.stage(code) ? code : this.sheet.stages[0].code;
+    return this.stage(code).code || (this.sheet.stages[0]?.code ?? "");
   }
 
   isOwner() {

@@ -47,6 +47,7 @@ class App {
     this.stage = code;
     const { standing } = this.model;
     const next = this.model.nextOpen(code);
+    if (!this.model.sheet.stages.length && !standing.closed && !standing.stopped) return this.open(ending.closing(this), null);
     if (standing.closed) return this.open(ending.closed(this), null);
     if (standing.stopped) return this.open(ending.stopped(this), null);
     if (next) return this.go(next.key);
@@ -245,8 +246,8 @@ class App {
     ];
     show(at("kept"), parts);
     at("kept-box").classList.toggle("late", Boolean(queue.kept.length && queue.trouble) && Date.now() - Date.parse(queue.kept[0].entry.typed_at) > LATE);
-    const stage = model.stage(this.stage);
-    at("sheet-number").textContent = `${stage.number}/${data.stages.length}`;
+    const { number } = model.stage(this.stage);
+    at("sheet-number").textContent = data.stages.length ? `${number}/${data.stages.length}` : "–";
   }
 
   tick() {
@@ -258,15 +259,15 @@ class App {
     this.wasOver = over;
   }
 
-  /** Digits typed anywhere go to the open reading; Enter on the page itself does what the bar says. */
+  /** Digits typed anywhere go to the open reading; Enter does what the bar says, but on a button, which is its own. */
   keyed(event) {
     const field = at("reading");
-    const inField = event.target instanceof HTMLElement && event.target.matches("input, textarea, select, button, a");
+    const target = event.target instanceof HTMLElement ? event.target : document.body;
     if (event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
-    if (event.key === "Enter" && !inField) {
+    if (event.key === "Enter" && !target.matches("textarea, select, button, a")) {
       event.preventDefault();
       this.press();
-    } else if (field && /^[\d/.,−-]$/.test(event.key) && !event.target.matches("input, textarea, select")) {
+    } else if (field && /^[\d/.,−-]$/.test(event.key) && !target.matches("input, textarea, select")) {
       field.focus({ preventScroll: true });
     }
   }

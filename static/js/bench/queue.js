@@ -137,6 +137,7 @@ export class Queue {
   }
 
   failed(error, list) {
+    if (error instanceof Turned) Object.assign(this, { trouble: "", wait: FIRST_WAIT });
     // A list turned away whole is sent one by one: only the entry that is wrong is refused with the sentence.
     if (error instanceof Turned && list.length === 1) {
       this.items.find((item) => item.entry.id === list[0].id).refused = { sentence: error.message, field: "" };
