@@ -12,10 +12,10 @@ MAX_KEY = 80
 
 def fold(text: str) -> str:
     """Fold case, accents and runs of blanks: what SQLite and PostgreSQL then compare alike."""
-    plain = "".join(
-        mark for mark in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(mark)
-    )
-    return " ".join(plain.split())[:MAX_KEY]
+    # Taken apart before its case is folded and again after it: each makes work for the other (a circled A, a dotted I).
+    apart = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).casefold())
+    plain = "".join(mark for mark in apart if not unicodedata.combining(mark))
+    return " ".join(plain.split())[:MAX_KEY].rstrip()
 
 
 def fold_number(text: str) -> str:
