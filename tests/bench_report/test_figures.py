@@ -1,0 +1,258 @@
+"""What the report says of a job: readings beside each other, corrections, parts, tools, proofs, the record."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from typing import Any
+
+import pytest
+
+from shopapp.bench.models import Entry
+from shopapp.calc.gas import gauge_at_temperature
+from shopapp.customers.models import Customer
+from shopapp.orders.models import Job
+from shopapp.papers.models import Paper
+from shopapp.people.models import Person
+from shopapp.shop.models import Shop
+from shopapp.tools.models import Tool
+
+from . import jobs
+
+pytestmark = pytest.mark.django_db
+
+
+def row(paper: Paper, figure: str, position: str = "") -> dict[str, Any]:
+    """Give one row of the readings."""
+    rows = paper.figures["readings"]
+    return next(one for one in rows if (one["figure"], one["position"]) == (figure, position))
+
+
+def made(bay: jobs.Bay, by: Person, outcome: str = "done", words: str = "") -> Paper:
+    bay.close(outcome, words)
+    return jobs.report_of(bay.job, by)
+
+
+def test_the_title_block_names_the_damper_and_the_job(finished: Paper, bay: jobs.Bay) -> None:
+    block = finished.figures["block"]
+    damper = bay.job.damper
+    assert block["tag"] == f"{damper.tag[:4]} {damper.tag[4:7]}-{damper.tag[7]}"
+    wanted = {
+        "shop": "Saltmarsh Damper Works",
+        "order": str(bay.job.order.number),
+        "rebuild": "1",
+        "place": "front left",
+        "damper": "Keldmark K25",
+        "serial": "KM25-118834",
+        "customer": "Cobble Hollow Racing",
+        "vehicle": "Long-travel buggy, 2 seats",
+        "meter": "5980 mi, 25 Nov 2026",
+        "measured_by": "Mo",
+        "received": "25 Nov 2026",
+        "closed": "25 Nov 2026",
+        "sheet": "K25, issue 1",
+    }
+    assert {name: block[name] for name in wanted} == wanted
+    assert "Keldmark sheet 12" in finished.figures["spec"]["words"]
+
+
+def test_received_stands_beside_built_as_it_was_typed(finished: Paper) -> None:
+    preload = row(finished, "preload")
+    assert (preload["found"]["text"], preload["built"]["text"]) == ("2 3/16 in", "2 5/16 in")
+    assert preload["found"]["si"] == pytest.approx(2.1875 * 0.0254, rel=1e-12)
+    assert preload["limits"] == "1 3/4 to 2 3/4 in"
+    assert (preload["found"]["words"], preload["built"]["words"]) == ("inside", "inside")
+    rebound = row(finished, "adjuster", "rebound")
+    assert (rebound["found"]["text"], rebound["found"]["verdict"]) == ("17 clicks", "above")
+    assert (rebound["built"]["text"], rebound["built"]["verdict"]) == ("8 clicks", "inside")
+    ifp = row(finished, "ifp depth")
+    assert (ifp["found"]["text"], ifp["found"]["verdict"], ifp["built"]["verdict"]) == (
+        "3 1/2 in",
+        "above",
+        "inside",
+    )
+    assert finished.figures["summary"] == "Readings outside limits: 2 on arrival, 0 as built."
+
+
+def test_the_limits_of_the_charge_move_with_the_body(finished: Paper) -> None:
+    charge = row(finished, "charge")
+    psi = 6894.757293168361
+    assert charge["limits"] == "130 to 150 psi at 20 °C"
+    assert charge["built"]["high"] == pytest.approx(gauge_at_temperature(150 * psi, 293.15, 315.15), rel=1e-9)
+    assert charge["found"]["high"] == pytest.approx(gauge_at_temperature(150 * psi, 293.15, 291.15), rel=1e-9)
+    assert (charge["built"]["verdict"], charge["built"]["moved_to"]) == ("inside", "42 °C")
+    assert any("42 °C" in words and "as built" in words for words in finished.figures["moved"])
+
+
+@pytest.mark.parametrize(
+    ("text", "verdict"), [("151.9 psi", "inside"), ("135 psi", "below"), ("170 psi", "above")]
+)
+def test_a_warm_charge_is_judged_warm(bay: jobs.Bay, technician: Person, text: str, verdict: str) -> None:
+    """At 42 °C 140 psi reads 151.9: what would be inside cold is below, and the other way round."""
+    bay.whole(charge_gas=text)
+    assert row(made(bay, technician), "charge")["built"]["verdict"] == verdict
+
+
+def test_what_was_not_readable_says_why(finished: Paper) -> None:
+    head = row(finished, "seal head torque")
+    assert head["limits"] == "no figure given: snug"
+    assert (head["built"]["text"], head["built"]["words"]) == ("", "snug, by hand and a short bar")
+    assert head["found"]["words"] == ""
+
+
+def test_a_correction_is_readable_and_the_new_reading_counts(
+    bay: jobs.Bay, technician: Person, owner: Person
+) -> None:
+    bay.whole()
+    old = bay.entries["settings-preload"]
+    bay.read("settings-preload", "2 1/4", replaces=old, by=owner, reason="misread the tape")
+    paper = made(bay, technician)
+    (correction,) = paper.figures["corrections"]
+    assert (correction["old"], correction["old_by"], correction["old_at"]) == (
+        "2 3/16 in",
+        "MO",
+        "25 Nov, 09:04",
+    )
+    assert (correction["new"], correction["new_by"], correction["why"]) == (
+        "2 1/4 in",
+        "AO",
+        "misread the tape",
+    )
+    assert row(paper, "preload")["found"]["text"] == "2 1/4 in"
+    struck = [one["said"] for one in paper.figures["log"] if one["struck"]]
+    assert struck == ["2 3/16 in"]
+    assert paper.figures["people"] == [["AO", "Ada"], ["MO", "Mo"]]
+
+
+def test_parts_stand_with_their_lots_and_what_came_back_is_off(finished: Paper, bay: jobs.Bay) -> None:
+    rows = [(one["name"], one["position"], one["lot"], one["quantity"]) for one in finished.figures["fitted"]]
+    assert rows == [
+        ("O-ring", "cap", "2606-B", "2"),
+        ("Wiper", "seal head", "2606-B", "1"),
+        ("Oil, 15 mm²/s at 40 °C", "", "88-041", "1120 mL"),
+    ]
+
+
+def test_a_part_that_was_given_back_is_not_on_the_report(bay: jobs.Bay, technician: Person) -> None:
+    bay.whole()
+    move = bay.job.stock_moves.get(item__code="WI-25")
+    move.pk, move.quantity, move.kind, move.line = None, 1, "return", 9
+    move.save(force_insert=True)
+    names = [one["name"] for one in made(bay, technician).figures["fitted"]]
+    assert "Wiper" not in names and "O-ring" in names
+
+
+def test_tools_stand_with_their_date_on_the_day(bay: jobs.Bay, technician: Person) -> None:
+    bay.whole()
+    puller = Tool.objects.get(tag="I-04")
+    late = Tool.objects.create(tag="R-09", kind=puller.kind, checked_until=dt.date(2026, 11, 1))
+    bay.write("tool", "strip-puller", tool=late, reason="the other is in bay 2")
+    tools = {one["tag"]: one for one in made(bay, technician).figures["tools"]}
+    assert tools["I-04"]["words"] == "checked until 3 Mar 2027"
+    assert tools["R-09"]["words"] == "past its date: checked until 1 Nov 2026"
+    assert tools["R-09"]["reason"] == "the other is in bay 2"
+
+
+def test_proofs_and_waits_stand_with_name_and_time(finished: Paper) -> None:
+    proofs = {one["name"]: one for one in finished.figures["proofs"]}
+    assert (proofs["Tight"]["words"], proofs["Tight"]["by"]) == ("tight: no bubble, no oil", "MO")
+    drain, leak = finished.figures["waits"]
+    assert (drain["begun"], drain["due"], drain["ended"]) == (
+        "25 Nov, 09:22, MO",
+        "25 Nov, 09:42",
+        "25 Nov, 09:43, MO",
+    )
+    assert "before its time" not in leak["ended"]
+
+
+def test_what_was_out_of_order_or_outside_stands_with_its_reason(bay: jobs.Bay, technician: Person) -> None:
+    bay.whole()
+    bay.read("strip-ifp-depth", "3 1/8", out_of_order=True)
+    bay.read("rod-nut-torque", "40", outside="advisory", reason="the sheet of the maker has 40 now")
+    remarks = made(bay, technician).figures["remarks"]
+    assert [one["what"] for one in remarks] == [
+        "3 1/8 in: entered out of order, it counts for nothing",
+        "40 ft-lb: outside limits",
+    ]
+    assert [one["why"] for one in remarks] == ["no reason given", "the sheet of the maker has 40 now"]
+
+
+def test_the_record_has_every_entry(finished: Paper, bay: jobs.Bay) -> None:
+    assert len(finished.figures["log"]) == Entry.objects.filter(job=bay.job).count() == bay.count - 20 - 60
+    assert finished.figures["log"][0]["name"] == "Tag read against this sheet"
+    assert finished.figures["log"][-1]["said"] == "done"
+
+
+def test_what_was_worked_out(finished: Paper) -> None:
+    charge, ifp, turns = finished.figures["computed"]
+    assert "151.9 psi" in charge["words"] and "42 °C" in charge["words"]
+    assert not ifp["trouble"] and len(ifp["lines"]) > 5
+    assert turns["words"].startswith("1.59 turns towards the spring")
+
+
+@pytest.mark.parametrize(
+    ("outcome", "title", "lead"),
+    [
+        ("unrepaired", "Report: returned unrepaired", "was not rebuilt"),
+        ("uncharged", "Report: returned uncharged", "no gas charge"),
+        ("not serviceable", "Report: not serviceable", "do not use it any more"),
+        ("unsafe", "Report: stopped unsafe", "DO NOT OPEN"),
+    ],
+)
+def test_each_way_to_end_has_its_own_wording(
+    bay: jobs.Bay, technician: Person, outcome: str, title: str, lead: str
+) -> None:
+    paper = made(bay, technician, outcome, "The customer declined.")
+    assert (paper.figures["title"], paper.figures["block"]["title"]) == (title, title)
+    assert lead in paper.figures["lead"] and "Rebuilt" not in paper.figures["lead"]
+    assert paper.figures["why"] == "The customer declined."
+    assert "maker's sheet" in paper.figures["next_due"]
+
+
+def test_no_price_stands_on_it(finished: Paper) -> None:
+    words = json.dumps(finished.figures)
+    assert "186" not in words and "price" not in words and "$" not in words
+
+
+def test_cautions_and_next_due_stand_on_it(finished: Paper) -> None:
+    heads = [head for head, _words in finished.figures["cautions"]]
+    assert heads == ["Gas under pressure.", "Stored spring force.", "Shipping.", "Limits of this program."]
+    assert finished.figures["next_due"] == "Next service due by 25 Nov 2028, and at once when it leaks."
+
+
+def test_times_are_those_of_the_shops_zone(bay: jobs.Bay, technician: Person) -> None:
+    Shop.objects.update(zone="Pacific/Auckland")
+    bay.whole()
+    assert made(bay, technician).figures["log"][0]["at"] == "25 Nov, 22:01"
+
+
+def test_what_changes_later_does_not_change_the_paper(finished: Paper, bay: jobs.Bay) -> None:
+    before = json.dumps(finished.figures, sort_keys=True)
+    Customer.objects.update(name="Somebody Else")
+    Shop.objects.update(name="Another Works")
+    Job.objects.update(condition="other")
+    assert json.dumps(Paper.objects.get(pk=finished.pk).figures, sort_keys=True) == before
+
+
+def test_a_job_without_sheet_and_procedure_has_a_report(job: Job, technician: Person) -> None:
+    Job.objects.filter(pk=job.pk).update(spec=None, procedure=None)
+    job.refresh_from_db()
+    bay = jobs.Bay(job, technician)
+    bay.write("note", words="looked at it")
+    paper = made(bay, technician, "not serviceable", "A sealed twin-tube.")
+    assert paper.figures["readings"] == [] and paper.figures["section"] is None
+    assert "No sheet of figures" in paper.figures["spec"]["words"]
+
+
+def test_another_construction_is_not_drawn(shop: Shop, desk: Person, technician: Person) -> None:
+    bay = jobs.Bay(jobs.a_job(desk, technician, construction="emulsion"), technician)
+    bay.whole()
+    assert made(bay, technician).figures["section"] is None
+
+
+def test_the_drawing_has_the_numbers_of_the_job(finished: Paper) -> None:
+    section = finished.figures["section"]
+    assert section["eye_centres"] == {"mm": pytest.approx(712.7875), "text": "28 1/16 in"}
+    assert section["preload"]["text"] == "2 5/16 in"
+    assert (section["ifp_depth"]["text"], section["gas"]) == ("3 1/4 in", "151.9 psi at 42 °C")
+    assert section["reservoir_length"]["mm"] == pytest.approx(152.4)
