@@ -41,13 +41,15 @@ class Filler:
     found: dict[tuple[str, str], str] = field(default_factory=dict)
     written: dict[str, str] = field(default_factory=dict)
 
-    def fill(self, *, until: str = "") -> None:
-        """Record every step in order; stop before the stage `until`."""
+    def fill(self, *, until: str = "", most: int = 10_000) -> None:
+        """Record every step in order; stop before the stage `until`, or after `most` entries."""
         sheet = self.look()
         for stage in sheet["stages"]:
             if until and stage["code"] == until:
                 return
             for key in stage["steps"]:
+                if self.counter >= most:
+                    return
                 step = next(step for step in sheet["steps"] if step["key"] == key)
                 if step["computed"]:
                     sheet = self.look()

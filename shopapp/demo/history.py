@@ -117,7 +117,7 @@ STORIES = (
     Story("Lene Achterhof", 6, (0, 1), (DONE, DONE), technician="ilse", bay="bay 1", promised_in=6,
           complaint="Soft at the front after a season of sand.", invoice=True),
     Story("Halden Trail Tours", 3, (2,), (STUCK,), bay="bay 3", complaint="Dead, rod sticks half way.", limit="300.00"),
-    Story("Cobble Hollow Racing", 2, (2, 3), ("spring off", "strip"), complaint="Tops out with a knock, left worse.",
+    Story("Cobble Hollow Racing", 2, (2, 3), ("6 entries", "strip"), complaint="Tops out with a knock, left worse.",
           promised_in=3),
     Story("Nell Quarrie", 2, (0,), ("charge",), technician="ilse", bay="bay 1", promised_in=1,
           complaint="Seat damper sinks.", limit="350.00"),
@@ -144,7 +144,7 @@ def load_story(master: Master, books: Books, story: Story, rng: random.Random) -
             for damper, place in picked
         ],
         complaint=story.complaint,
-        promised=at + timedelta(days=story.promised_in, hours=7),
+        promised=datetime.combine(at.date() + timedelta(days=story.promised_in), time(17), ZoneInfo(ZONE)),
         limit_gross=Decimal(story.limit),
         terms=master.terms,
         terms_accepted_how="signed at the counter",
@@ -179,6 +179,8 @@ def _work(master: Master, job: Job, who: str, far: str, at: datetime, rng: rando
         filler.fill(until="strip")
     elif far == "not serviceable":
         filler.close(far, "A sealed twin-tube damper: it cannot be opened and rebuilt.")
+    elif far.endswith(" entries"):
+        filler.fill(most=int(far.split()[0]))
     else:
         filler.fill(until=far)
     return filler.at

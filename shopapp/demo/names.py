@@ -70,9 +70,9 @@ class DemoModel:
     short: str = ""
 
 
-REBOUND = ("rebound", "clicks", "closed", 0, 16)
-LOW = ("compression, low speed", "clicks", "closed", 0, 20)
-HIGH = ("compression, high speed", "turns", "closed", 0, 3)
+REBOUND = ("Rebound", "clicks", "closed", 0, 16)
+LOW = ("Compression, low speed", "clicks", "closed", 0, 20)
+HIGH = ("Compression, high speed", "turns", "closed", 0, 3)
 
 MODELS = (
     DemoModel("Keldmark", "K25", "reservoir", (REBOUND, LOW, HIGH), "K25"),
