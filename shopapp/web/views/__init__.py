@@ -1,6 +1,6 @@
 """Pages over several subjects, by room."""
 
-from shopapp.web.views.common import (
+from shopapp.web.views.entrance import (
     bad_request,
     broken,
     healthz,
