@@ -186,10 +186,7 @@ class _Handler(BaseHTTPRequestHandler):
         elif path == "/bench/sheets/1/state":
             self._send(json.dumps(self.owner.document()), "application/json")
         elif path.startswith("/bench/sheets/"):
-            self._send(
-                self.owner.render().replace('data-theme="light"', f'data-theme="{self.owner.theme}"'),
-                "text/html",
-            )
+            self._send(self.owner.render(), "text/html")
         else:
             self._send("", "text/plain", 404)
 

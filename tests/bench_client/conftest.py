@@ -2,30 +2,19 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from tests.bench_client.bay import Bay
-
-ARGS = [
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+from tests.browser import chromium
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    path = os.environ.get("SHOP_TEST_CHROMIUM") or shutil.which("chromium")
-    assert path, "These tests need Debian's chromium."
-    with sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=path, args=ARGS)
-        yield started
-        started.close()
+def browser() -> Browser:
+    return chromium()
 
 
 @pytest.fixture

@@ -166,3 +166,26 @@ def test_a_figure_that_must_be_read_cannot_be_called_unreadable(page, bay):
     bay.before("Charge")
     open_sheet(page, bay)
     expect(page.get_by_role("button", name="not readable say why")).to_have_attribute("aria-disabled", "true")
+
+
+def test_limits_that_move_are_not_guessed_before_the_temperature_is_stored(page, bay):
+    bay.before("Body temperature, while charging")
+    open_sheet(page, bay)
+    bay.down = True
+    page.locator("#reading").fill("42")
+    press(page, "Record 42 °C as built")
+    opened(page, "Charge")
+    expect(page.locator("#reading-say")).to_contain_text(
+        "Limits follow once the reading they move with is stored."
+    )
+    page.locator("#reading").fill("201")
+    page.keyboard.press("Enter")
+    answer(page, "G-04")
+    press(page, "Use G-04 Gauge 0 to 300 psi")
+    expect(page.locator("#entry.stop h2")).to_have_text("201 psi is above 200 psi, the most this body takes")
+    bay.down = False
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    stored(page, bay)
+    page.get_by_role("button", name="Type it again").click()
+    page.locator("#reading").fill("140")
+    expect(page.locator("#reading-say")).to_contain_text("Inside 130 to 150 psi.")

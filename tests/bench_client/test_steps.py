@@ -18,8 +18,8 @@ def test_both_answers_of_a_proof_weigh_the_same_and_the_bar_waits(page, bay):
     looks = page.eval_on_selector_all(
         ".answer",
         """(answers) => answers.map((one) => { const style = getComputedStyle(one), box = one.getBoundingClientRect();
-          return [Math.round(box.width), Math.round(box.height), style.fontWeight, style.fontSize, style.color, style.backgroundColor,
-                  style.borderWidth, style.borderColor, style.outlineStyle].join(" "); })""",
+          return [Math.round(box.width), Math.round(box.height), style.fontWeight, style.fontSize, style.color,
+                  style.backgroundColor, style.borderWidth, style.borderColor, style.outlineStyle].join(" "); })""",
     )
     assert looks[0] == looks[1]
     page.keyboard.press("Enter")

@@ -7,7 +7,16 @@ ROOT = Path(__file__).resolve().parents[2]
 MODULES = sorted((ROOT / "static" / "js" / "bench").glob("*.js"))
 SENTENCES = ROOT / "templates" / "bench" / "_words.html"
 # Names that are put together from what a sheet says: `state-${state}`.
-PUT_TOGETHER = ("as-", "state-", "standing-", "value-", "computed-", "outcome-", "past-absolute-")
+PUT_TOGETHER = (
+    "as-",
+    "state-",
+    "standing-",
+    "value-",
+    "computed-",
+    "outcome-",
+    "past-absolute-",
+    "past-ifp-",
+)
 
 
 def _kept() -> list[str]:

@@ -3,6 +3,7 @@
 import { h } from "./dom.js";
 import { entryWords, stepState } from "./looking.js";
 import { answers, ask, clockTime, deadEnd, doButton, field, stepLine } from "./parts.js";
+import { pastWords } from "./slips.js";
 import { say } from "./words.js";
 
 /** A sheet is through: what is outside its limits, which waits run, and the bar leads on. */
@@ -143,12 +144,11 @@ export function closed(app) {
 
 /** A figure that the program found past an absolute limit only when it stored it (the IFP meets the cap or the floor). */
 export function attempt(app, step, entry) {
-  const figure = app.model.sheet.computed?.[step.computed];
   return {
     stop: true,
     label: say("slip-absolute"),
     nodes: deadEnd(say("attempt-title", { text: `${step.name} ${entry.text}` }), {
-      who: [figure?.words ?? "", say("absolute-what"), say("absolute-who")].filter(Boolean),
+      who: [pastWords(step, entry), say("absolute-what"), say("absolute-who")].filter(Boolean),
       more: [doButton(say("type-again"), () => app.go(step.key))],
     }),
     bar: () => ({ idle: say("attempt-idle") }),

@@ -98,6 +98,16 @@ export class Model {
     return found.find((entry) => entry.id === this.standing.satisfied[key]) ?? found.at(-1) ?? null;
   }
 
+  /**
+   * Give a step as it may be judged here. Limits that move with another reading (the body's temperature) are not known
+   * while that one is only kept here: then the program judges when it stores, and what holds at any temperature holds.
+   */
+  forJudging(key) {
+    const step = this.steps.get(key);
+    const pending = step.needs?.some((need) => this.stands(need) && !this.current(need).stored_at);
+    return pending ? { ...step, limits: null, pending } : step;
+  }
+
   /** The same figure in the other phase: as built beside as received, as received beside as built. */
   counterpart(step) {
     const phases = OTHER_PHASES[step.phase] ?? [];

@@ -149,7 +149,7 @@ class App {
   bar() {
     const bar = this.panel?.bar?.();
     if (!bar) return;
-    const class_ = bar.end ? "go end" : "go";
+    const class_ = bar.end ? "go end" : bar.plain ? "go plain" : "go";
     const node = bar.idle
       ? h("p", { class: "idle", id: "action" }, bar.idle)
       : bar.href

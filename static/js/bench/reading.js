@@ -58,7 +58,7 @@ class Reading {
   }
 
   typed() {
-    this.step = this.app.model.steps.get(this.step.key) ?? this.step;
+    this.step = this.app.model.forJudging(this.step.key);
     const { reading, error } = this.read();
     const wrong = error && !UNFINISHED.test(this.field.value) ? error : "";
     this.field.classList.toggle("long", this.field.value.length > 7);
@@ -87,7 +87,8 @@ class Reading {
     const other = model.counterpart(this.step);
     const old = this.replaces && model.entries.find((entry) => entry.id === this.replaces);
     return [
-      computed?.words && !computed.lines ? computed.words : "",
+      !this.step.pending && computed?.words && !computed.lines?.length ? computed.words : "",
+      this.step.pending ? say("limits-follow") : "",
       this.step.limits?.moved_from ? say("moved-from", { from: this.step.limits.moved_from }) : "",
       other?.entry?.text ? say("other-phase", { text: other.entry.text, phase: asPhase(other.step) }) : "",
       old ? say("was", { text: old.text || old.words, by: old.by, time: clockTime(old.typed_at) }) : "",
@@ -130,6 +131,7 @@ class Reading {
 
   bar() {
     const { reading } = this.read();
+    if (!this.field.value.trim() && this.step.required === false) return { words: say("skip-step", { name: this.step.name }), act: () => this.skip(), plain: true };
     if (!reading) return { idle: this.field.value.trim() ? say("no-figure-yet") : say("type-reading") };
     const values = { text: reading.text, phase: asPhase(this.step) };
     return { words: say(this.replaces ? "correct-to" : "record", values).trim(), act: () => this.commit(reading) };
@@ -167,6 +169,12 @@ class Reading {
     this.typed();
     const { reading } = this.read();
     if (reading) this.commit(reading);
+  }
+
+  /** Go on without a reading that is not required. */
+  skip() {
+    this.app.model.skipped.add(this.step.key);
+    this.app.onward();
   }
 
   reopen() {

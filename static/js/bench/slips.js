@@ -78,18 +78,23 @@ export function readBack(app, step, { reading, panel }) {
   };
 }
 
+/** Say what an absolute limit is there for: the body's maximum, the IFP off cap and floor, the sheet's own word. */
+export function pastWords(step, reading) {
+  const { verdict, past } = judge(step, reading.si);
+  if (verdict !== "above" && verdict !== "below") return "";
+  const words = { text: reading.text, limit: pastText(step, verdict, past) };
+  if (step.figure === "ifp depth" && (past === step.most || past === step.least)) return say(`past-ifp-${verdict}`, words);
+  return say(verdict === "above" && past === step.most ? "past-most" : `past-absolute-${verdict}`, words);
+}
+
 /** Past an absolute limit: nobody lifts it. The attempt may be put on record and unlocks nothing. */
 export function absolute(app, step, about) {
   const { reading, panel } = about;
-  const { verdict, past } = judge(step, reading.si);
-  const limit = pastText(step, verdict, past);
-  const most = verdict === "above" && past === step.most;
-  const words = { text: reading.text, limit, name: step.name };
-  const attempt = doButton(say("record-attempt", words), () => panel.record(reading), { class: "do end" });
+  const attempt = doButton(say("record-attempt", { text: reading.text }), () => panel.record(reading), { class: "do end" });
   return {
     stop: true,
     label: say("slip-absolute"),
-    nodes: deadEnd(say(most ? "past-most" : `past-absolute-${verdict}`, words), {
+    nodes: deadEnd(pastWords(step, reading), {
       who: [say("absolute-what"), say("absolute-who")],
       more: [...meant(app, step, about), again(panel), attempt],
     }),
