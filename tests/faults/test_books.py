@@ -1,0 +1,138 @@
+"""Every kind of difference between a ledger and what is kept beside it is found by `check_books`."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.core.management import call_command
+from django.db import connection, transaction
+
+from shopapp.papers.models import PaperFile
+from shopapp.shop import books, ledgers
+from tests.faults.whole_shop import all_the_way
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+BOOKS = {
+    "due", "invoices", "jobs", "lot levels", "order lines", "papers", "payments", "stock levels", "tools", "waits",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Fault:
+    """A statement that nobody should be able to run, and what must be said of it: the book and a word of the row."""
+
+    sql: str
+    book: str
+    row: str
+
+
+FAULTS = (
+    Fault("UPDATE shopapp_stocklevel SET on_hand = on_hand + 1 WHERE item_id = (SELECT MIN(id) FROM shopapp_item)",
+          "stock levels", "wiper-25 on_hand"),
+    Fault("DELETE FROM shopapp_stocklevel WHERE item_id = (SELECT MIN(id) FROM shopapp_item)",
+          "stock levels", "on_hand"),
+    Fault("UPDATE shopapp_lotlevel SET on_hand = on_hand + 1 WHERE lot_id = (SELECT MIN(id) FROM shopapp_lot)",
+          "lot levels", "B-wiper"),
+    Fault("UPDATE shopapp_stockmove SET quantity = quantity - 1 WHERE quantity < 0", "stock levels", "on_hand"),
+    Fault("UPDATE shopapp_job SET state = 'in work', outcome = '', closed_at = NULL WHERE number = 1", "jobs", "state"),
+    Fault("UPDATE shopapp_job SET stage = 'strip' WHERE number = 1", "jobs", "stage"),
+    Fault("UPDATE shopapp_job SET outcome = 'unsafe' WHERE number = 1", "jobs", "outcome"),
+    Fault("UPDATE shopapp_job SET is_open = NOT is_open WHERE number = 1", "jobs", "is_open"),
+    Fault("UPDATE shopapp_paper SET figures_hash = REPLACE(figures_hash, SUBSTR(figures_hash, 1, 1), 'x')",
+          "papers", "figures of paper"),
+    Fault("UPDATE shopapp_paperfile SET size = size + 1", "papers", "file of paper"),
+    Fault("DELETE FROM shopapp_paperfile", "papers", "file of paper"),
+    Fault("UPDATE shopapp_invoice SET gross = gross + 1", "invoices", "gross of invoice"),
+    Fault("UPDATE shopapp_invoiceline SET price = price + 1 WHERE number = 1", "invoices", "line 1"),
+    Fault("UPDATE shopapp_counter SET last = last + 5 WHERE series = 'invoice'", "invoices", "counter"),
+    Fault("UPDATE shopapp_orderline SET invoiced = NOT invoiced", "order lines", "invoiced"),
+    Fault("UPDATE shopapp_payment SET amount = -amount", "payments", "payment"),
+    Fault("DELETE FROM shopapp_due", "due", "damper"),
+    Fault("UPDATE shopapp_due SET \"on\" = '2031-01-01'", "due", "damper"),
+    Fault("UPDATE shopapp_tool SET checked_until = '2031-01-01' WHERE tag = 'G-04'", "tools", "G-04"),
+    Fault("UPDATE shopapp_wait SET ended_by_id = NULL", "waits", "wait of entry"),
+)  # fmt: skip
+
+
+def check_books() -> tuple[int, list[str]]:
+    """Run the command; give its exit code and its lines."""
+    out = io.StringIO()
+    try:
+        call_command("check_books", stdout=out)
+    except SystemExit as end:
+        return int(end.code or 0), out.getvalue().splitlines()
+    return 0, out.getvalue().splitlines()
+
+
+@contextmanager
+def unguarded() -> Iterator[None]:
+    """Take triggers, checks and everything done inside back at the end."""
+    with transaction.atomic():
+        ledgers.lift(connection)
+        with connection.cursor() as cursor:
+            if connection.vendor == "sqlite":
+                cursor.execute("PRAGMA ignore_check_constraints = ON")
+            else:
+                cursor.execute(
+                    "SELECT conrelid::regclass, conname FROM pg_constraint "
+                    "WHERE contype = 'c' AND conrelid::regclass::text LIKE 'shopapp_%'"
+                )
+                for table, name in cursor.fetchall():
+                    cursor.execute(f'ALTER TABLE {table} DROP CONSTRAINT "{name}"')
+        try:
+            yield
+        finally:
+            if connection.vendor == "sqlite":
+                with connection.cursor() as cursor:
+                    cursor.execute("PRAGMA ignore_check_constraints = OFF")
+            transaction.set_rollback(True)
+
+
+def said_of(fault: Fault) -> str:
+    """Plant one fault, run the command, and say what is missing in its answer ("" where it is found)."""
+    with unguarded():
+        with connection.cursor() as cursor:
+            cursor.execute(fault.sql)
+            if cursor.rowcount < 1:
+                return f"{fault.sql}: changed no row"
+        code, lines = check_books()
+    if code != 1:
+        return f"{fault.sql}: exit code {code}"
+    if not any(line.startswith(f"{fault.book}: ") and fault.row in line for line in lines):
+        return f"{fault.sql}: not among {lines}"
+    return ""
+
+
+def test_twenty_planted_faults_are_found() -> None:
+    """Each in a shop whose books agree before and after it. Seen to fail with one book taken out of the registry."""
+    all_the_way()
+    code, lines = check_books()
+    assert code == 0, lines
+    assert lines == [f"The books agree: {len(books.REGISTRY)} checked ({', '.join(sorted(books.REGISTRY))})."]
+    assert [missed for fault in FAULTS if (missed := said_of(fault))] == []
+    assert check_books()[0] == 0
+
+
+def test_every_book_has_its_fault() -> None:
+    """A book that nobody ever saw red proves nothing."""
+    assert set(books.REGISTRY) == BOOKS
+    assert {fault.book for fault in FAULTS} == BOOKS
+
+
+def test_bytes_that_rotted_are_found() -> None:
+    all_the_way()
+    file = PaperFile.objects.earliest("pk")
+    path = Path(settings.MEDIA_ROOT) / file.place
+    path.chmod(0o600)
+    content = path.read_bytes()
+    path.write_bytes(content[:-1] + bytes([content[-1] ^ 1]))
+    code, lines = check_books()
+    assert code == 1
+    assert any(line.startswith(f"papers: file of paper {file.paper_id}") for line in lines), lines

@@ -1,0 +1,144 @@
+"""The desk's and the owner's work cut off at each SQL statement (the bench's own is in tests/bench)."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+
+import pytest
+
+from shopapp.dampers import services as dampers
+from shopapp.due import services as due
+from shopapp.money import services as money
+from shopapp.orders import services as orders
+from shopapp.orders.models import WorkType
+from shopapp.people.services import staff
+from shopapp.shop.services.acts import AlreadyDone, Call
+from shopapp.shop.services.the_shop import ShopDetails
+from shopapp.stock import services as stock
+from tests.conftest import NOW, PASSWORD
+from tests.faults.cutting import Cut, cut_at_each_statement, everything
+from tests.faults.whole_shop import invoice, make_shop, work_and_close
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def test_receiving_an_order() -> None:
+    bench = make_shop()
+    damper = dampers.add_damper(
+        model=bench.job.damper.model, customer=bench.order.customer, serial="118836", by=bench.desk, at=NOW,
+        call=Call.fresh(),
+    )  # fmt: skip
+    call = Call.once("receive")
+
+    def work() -> None:
+        orders.receive_order(
+            customer=bench.order.customer, dampers=[orders.DamperIn(damper=damper, work_type=WorkType.objects.get())],
+            promised=NOW + dt.timedelta(days=3), limit_gross=Decimal(900), by=bench.desk, at=NOW, call=call,
+        )  # fmt: skip
+
+    assert cut_at_each_statement(work) >= 10
+    with pytest.raises(AlreadyDone):
+        work()
+
+
+def test_from_the_invoice_to_the_door() -> None:
+    """An invoice, its payment, the hand-over: each of them whole or not at all."""
+    bench = make_shop()
+    work_and_close(bench)
+    keys = {name: Call.once(name) for name in ("invoice", "pay", "take back", "hand over")}
+
+    def issue() -> None:
+        money.issue_invoice(
+            order=bench.order, jobs=[bench.job], by=bench.desk, at=bench.at, call=keys["invoice"]
+        )
+
+    assert cut_at_each_statement(issue) >= 12
+    issued = bench.order.invoices.get()
+
+    def pay() -> None:
+        money.take_payment(
+            order=bench.order, invoice=issued, amount=issued.gross, how="card", by=bench.desk, at=bench.at,
+            call=keys["pay"],
+        )  # fmt: skip
+
+    assert cut_at_each_statement(pay) >= 5
+    payment = bench.order.payments.get()
+
+    def take_back() -> None:
+        money.reverse_payment(payment=payment, by=bench.owner, at=bench.at, call=keys["take back"])
+
+    assert cut_at_each_statement(take_back) >= 4
+
+    def hand_over() -> None:
+        due.hand_over_jobs(
+            order=bench.order, jobs=[bench.fresh()], to_whom="Wyn", by=bench.desk, at=bench.at, call=keys["hand over"]
+        )  # fmt: skip
+
+    assert cut_at_each_statement(hand_over) >= 8
+    assert bench.fresh().handed_over_at == bench.at
+
+
+def test_taking_a_lot_in_and_counting_it() -> None:
+    bench = make_shop()
+    day = NOW.date()
+    calls = Call.once("lot"), Call.once("count")
+
+    def take_in() -> None:
+        stock.receive_lot(
+            item=bench.oil, batch="B-new", quantity=500, received=day, expires=day.replace(year=day.year + 1),
+            by=bench.desk, at=NOW, call=calls[0],
+        )  # fmt: skip
+
+    assert cut_at_each_statement(take_in) >= 6
+
+    def count() -> None:
+        stock.count_lot(
+            lot=bench.lots["oil"], counted=9, reason="spilt", by=bench.desk, at=NOW, call=calls[1]
+        )
+
+    assert cut_at_each_statement(count) >= 5
+
+
+def test_the_first_owner(settings: object) -> None:
+    secret = staff.make_owner_link()
+
+    def set_up() -> None:
+        staff.set_up_owner(
+            secret=secret, details=ShopDetails(name="One shop"), login_name="ada", name="Ada", initials="AO",
+            password=PASSWORD, at=NOW,
+        )  # fmt: skip
+
+    assert cut_at_each_statement(set_up) >= 8
+    assert not staff.owner_link_good(secret)
+
+
+def test_the_harness_sees_what_is_half_stored() -> None:
+    """Two acts where one was meant: the cut between them leaves the first."""
+    bench = make_shop()
+    work_and_close(bench)
+
+    def two_acts() -> None:
+        issued = invoice(bench, bench.desk)
+        money.take_payment(
+            order=bench.order, invoice=issued, amount=issued.gross, how="cash", by=bench.desk, at=bench.at,
+            call=Call.fresh(),
+        )  # fmt: skip
+
+    with pytest.raises(AssertionError, match="half stored"):
+        cut_at_each_statement(two_acts)
+
+
+def test_the_harness_sees_a_cut_that_is_swallowed() -> None:
+    bench = make_shop()
+
+    def swallow() -> None:
+        try:
+            stock.count_lot(
+                lot=bench.lots["oil"], counted=9, reason="x", by=bench.desk, at=NOW, call=Call.fresh()
+            )
+        except Cut:
+            everything()
+
+    with pytest.raises(AssertionError, match="nobody noticed"):
+        cut_at_each_statement(swallow)

@@ -1,0 +1,73 @@
+"""A shop in which one order went all the way: worked, closed, invoiced, paid, handed over, papers rendered."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+
+from shopapp.due import services as due
+from shopapp.money import services as money
+from shopapp.money.models import Invoice, Payment
+from shopapp.orders.models import Job
+from shopapp.people.models import Device, Person
+from shopapp.shop.models import Shop
+from shopapp.shop.services import outbox
+from shopapp.shop.services.acts import Call
+from tests.bench.make import Bench, make_bench
+from tests.conftest import NOW, make_person
+
+
+def make_shop() -> Bench:
+    """Set up a shop with its three people, its stores, its tools and one order of two dampers."""
+    shop = Shop.objects.get_or_create(pk=1, defaults={"name": "Test Bench Works"})[0]
+    owner = make_person("ada", "owner", initials="AO")
+    money.add_tax_rate(
+        category="S", name="Sales tax", rate=Decimal("8.25"), since=dt.date(2026, 1, 1), by=owner, at=NOW,
+        call=Call.fresh(),
+    )  # fmt: skip
+    return make_bench(
+        shop=shop,
+        owner=owner,
+        desk=make_person("pia", "desk", initials="PV"),
+        technician=make_person("mo", "technician", initials="MO"),
+        device=Device.objects.create(cookie_hash="d" * 64, first_seen=NOW, name="tablet"),
+    )
+
+
+def work_and_close(bench: Bench) -> Job:
+    """Work one damper through every step and close it."""
+    bench.through("final-leave")
+    bench.do("", "close", outcome="done")
+    return bench.fresh()
+
+
+def invoice(bench: Bench, by: Person) -> Invoice:
+    return money.issue_invoice(order=bench.order, jobs=[bench.job], by=by, at=bench.at, call=Call.fresh())
+
+
+def pay(bench: Bench, of: Invoice, by: Person) -> Payment:
+    return money.take_payment(
+        order=bench.order, invoice=of, amount=of.gross, how="cash", by=by, at=bench.at, call=Call.fresh()
+    )
+
+
+def hand_over(bench: Bench, by: Person, call: Call | None = None) -> None:
+    due.hand_over_jobs(
+        order=bench.order,
+        jobs=[bench.fresh()],
+        to_whom="Wyn Dallimore",
+        by=by,
+        at=bench.at,
+        call=call or Call.fresh(),
+    )
+
+
+def all_the_way() -> Bench:
+    """Make the shop and take its first damper all the way."""
+    bench = make_shop()
+    work_and_close(bench)
+    pay(bench, invoice(bench, bench.desk), bench.desk)
+    hand_over(bench, bench.desk)
+    ended = outbox.sweep(at=bench.at + dt.timedelta(minutes=1))
+    assert ended == {"sent": 2}, ended
+    return bench
