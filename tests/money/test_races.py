@@ -1,7 +1,8 @@
 """Two at one order, with real commits: one invoice, and never more paid than is owed.
 
-Seen to fail with the claim's condition `invoiced=False` taken out (the database's own constraint then refuses with an
-IntegrityError instead of a sentence), and with the order's lock taken out of the payment (on PostgreSQL).
+Seen to fail on PostgreSQL with the order's lock and the claim's condition `invoiced=False` taken out together: two
+invoices (the database's own constraint refuses the second), and three payments where one is owed. SQLite lets one
+writer in at a time, whatever the code does.
 """
 
 from __future__ import annotations

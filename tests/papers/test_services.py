@@ -89,6 +89,7 @@ def test_a_changed_template_leaves_the_stored_file(
     assert (again.pk, again.sha256, again.rendered_at) == (first.pk, first.sha256, now)
     assert store.get(again.place, again.sha256) == b"<p>first wording</p>"
     assert PaperFile.objects.count() == 1
+    assert len([path for path in Path(settings.MEDIA_ROOT).rglob("*") if path.is_file()]) == 1
 
 
 def test_the_sweeper_makes_the_file_and_a_second_sweep_nothing(
