@@ -25,7 +25,7 @@ from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.services import DamperIn
 from shopapp.people.models import Device, Person
 from shopapp.shop.models import Shop
-from shopapp.shop.services.acts import Call
+from shopapp.shop.services.acts import Call, request_hash
 from shopapp.specs import services as specs
 from shopapp.specs.models import ServiceSpec
 from shopapp.specs.services import FigureIn, SpecKitIn, SpecToolIn
@@ -141,7 +141,11 @@ class Bench:
 
     def record(self, entry: EntryIn, *, by: Person | None = None, device: Device | None = None) -> Entry:
         """Record an entry as somebody, from the tablet."""
-        call = Call(key=bench.entry_key(entry.id), device=device or self.device, request_hash=repr(entry))
+        call = Call(
+            key=bench.entry_key(entry.id),
+            device=device or self.device,
+            request_hash=request_hash(repr(entry)),
+        )
         row = bench.record_entry(
             job=Job(pk=entry.job), entry=entry, by=by or self.technician, at=self.at, call=call
         )

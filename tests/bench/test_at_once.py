@@ -1,4 +1,4 @@
-"""The same entry many times at once, two people at one sheet, two corrections of one entry: real commits and threads."""
+"""One entry many times at once, two people at one sheet, two corrections of one entry: real commits and threads."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 
 def recording(bench: Bench, entry: services.EntryIn, by: Person | None = None) -> Callable[[], Any]:
-    call = Call(key=services.entry_key(entry.id), device=bench.device, request_hash=str(entry.id))
+    call = Call(key=services.entry_key(entry.id), device=bench.device, request_hash=entry.id.hex)
 
     def record() -> Any:
         return services.record_entry(

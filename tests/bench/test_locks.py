@@ -50,15 +50,15 @@ def test_a_case(case: dict[str, Any]) -> None:
         assert locks.out_of_order(steps, records, expected["key"]) is expected["out_of_order"], expected
 
 
-@pytest.mark.parametrize("case", TABLE["cases"], ids=lambda case: case["name"])
+@pytest.mark.parametrize(
+    "case", [case for case in TABLE["cases"] if case["procedure"] != "none"], ids=lambda case: case["name"]
+)
 def test_no_case_opens_strip_without_zero_or_charge_without_its_proof(case: dict[str, Any]) -> None:
     """The three stops, said once more in another way than the judge says them."""
     steps, records = _read(case)
     found = locks.judge(steps, records)
     passed = {r.key for r in records if r.kind == "proof" and not r.out_of_order}
     stopped = any(r.answer == "does not move" for r in records)
-    if case["procedure"] == "none":
-        return
     zero, gas = ("10:", "17:") if case["procedure"] == "rebuild" else ("3:", "")
     assert not ("strip" in found.open and (zero not in passed or stopped))
     assert not (gas and "charge" in found.open and gas not in passed)

@@ -153,7 +153,7 @@ def _bill(recording: Recording, need: PartNeed, moves: list[StockMove]) -> None:
 
 
 def billed(item: Item, quantity: int) -> tuple[Decimal, str, Decimal]:
-    """Give quantity, unit and price as a bill shows them: oil by the litre, hose by the metre, all else by the piece."""
+    """Give quantity, unit and price as a bill shows them: oil by the litre, hose by the metre, else by the piece."""
     if item.unit == Item.Unit.TENTH_ML:
         return Decimal(quantity) / TENTHS_A_LITRE, "L", item.price
     if item.unit == Item.Unit.MM:

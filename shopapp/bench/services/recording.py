@@ -40,8 +40,7 @@ def record_entry(
         if not BENCH_ROLES & by.roles:
             raise Refused(_("Only technicians and the owner record at the bench."))
         sheet = read_sheet(_locked(job))
-        stored_at = max(at, sheet.entries[-1].stored_at + TICK) if sheet.entries else at
-        recording = Recording(act=act, sheet=sheet, entry=entry, by=by, at=stored_at)
+        recording = Recording(act=act, sheet=sheet, entry=entry, by=by, at=_moment(sheet, at))
         _place(recording)
         KIND_RULES[entry.kind](recording)
         row = _store(recording)
@@ -51,6 +50,14 @@ def record_entry(
         act.about("job", sheet.job.pk)
         act.result = {"entry": str(row.pk), "job": sheet.job.pk}
         return row
+
+
+def _moment(sheet: Sheet, at: datetime) -> datetime:
+    """Give the moment of storing: after every entry of the job and after its hand-over, so that the order is plain."""
+    before = [entry.stored_at for entry in sheet.entries[-1:]]
+    if sheet.job.handed_over_at is not None:
+        before.append(sheet.job.handed_over_at)
+    return max([at, *(moment + TICK for moment in before)])
 
 
 def _locked(job: Job) -> Job:
