@@ -22,6 +22,7 @@ class CheckForm(ActForm):
         label=_("Kind of check"),
         choices=[("calibration", _("calibration")), ("inspection", _("inspection"))],
         widget=forms.RadioSelect,
+        initial="calibration",
     )
     on = forms.DateField(label=_("Checked on"), widget=forms.DateInput(DATE))
     passed = forms.ChoiceField(

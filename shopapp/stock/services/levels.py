@@ -64,7 +64,8 @@ def put(lot: Lot, quantity: int) -> None:
 
 def correct(lot: Lot, seen: int, counted: int) -> None:
     """Set a lot to what was counted, where it still holds what was seen; refuse below what is promised."""
-    LotLevel.objects.filter(lot=lot, on_hand=seen).update(on_hand=counted)
+    if not LotLevel.objects.filter(lot=lot, on_hand=seen).update(on_hand=counted):
+        raise Refused(_("Some of it was moved while it was counted. Count it again."), field="counted")
     difference = counted - seen
     blocked = difference if is_blocked(lot) else 0
     StockLevel.objects.get_or_create(item=lot.item)
