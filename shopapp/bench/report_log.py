@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -68,11 +69,15 @@ def fitted(record: Record) -> list[dict[str, str]]:
             "position": rows[key].position,
             "lot": rows[key].lot.batch,
             "quantity": quantity(rows[key].item, left),
-            "expires": formats.date_format(rows[key].lot.expires, "j M Y") if rows[key].lot.expires else "",
+            "expires": _day(rows[key].lot.expires),
         }
         for key, left in sums.items()
         if left > 0
     ]
+
+
+def _day(day: date | None) -> str:
+    return formats.date_format(day, "j M Y") if day else ""
 
 
 def quantity(item: Item, smallest: int) -> str:
