@@ -67,18 +67,6 @@ def line_amount(line: OrderLine, places: int) -> Decimal:
     return money.line_net(line.quantity, line.price, places=places)
 
 
-def agreed_limit(order: WorkOrder) -> Decimal | None:
-    """Give what the customer agreed to at most: the order's limit, or a later yes to a higher amount.
-
-    None where no limit was agreed.
-    """
-    if order.limit_gross is None:
-        return None
-    agreed = order.consents.filter(yes=True, amount__isnull=False, about__in=["limit", "estimate"])
-    amounts = [amount for amount in agreed.values_list("amount", flat=True) if amount is not None]
-    return max([order.limit_gross, *amounts])
-
-
 def order_money(order: WorkOrder, *, on: date | None = None) -> OrderMoney:
     """Give an order's money; lines that are not invoiced count at the rates of `on` (today where left out)."""
     shop = this_shop()
@@ -98,7 +86,7 @@ def order_money(order: WorkOrder, *, on: date | None = None) -> OrderMoney:
         paid=money.rounded(paid, places),
         owed=money.rounded(max(invoiced - paid, ZERO), places),
         held=money.rounded(max(paid - invoiced, ZERO), places),
-        limit=agreed_limit(order),
+        limit=order.limit_gross,
         without_rate=sums[1],
     )
 

@@ -279,3 +279,21 @@ def test_order_money_follows(desk: Person) -> None:
         Decimal("402.70"),
     )
     assert order_money(order, on=dt.date(2025, 1, 1)).without_rate == ("S",)
+
+
+def test_a_limit_lowered_after_a_yes_is_the_one_that_holds(desk: Person) -> None:
+    """Seen to fail while the highest yes of the order counted whatever came after it."""
+    rate(desk)
+    order = an_order(desk, limit="100")
+    done(order)
+    orders.record_work_consent(
+        order=order, about="limit", yes=True, who="Wyn", how="by phone", amount=Decimal(500), by=desk, at=NOW,
+        call=Call.fresh(),
+    )  # fmt: skip
+    order.refresh_from_db()
+    orders.change_order(
+        order=order, revision=order.revision, promised=order.promised, limit_gross=Decimal(200),
+        complaint=order.complaint, why="rang again and wants less done", by=desk, at=NOW, call=Call.fresh(),
+    )  # fmt: skip
+    with pytest.raises(Refused):
+        issue(order, desk)

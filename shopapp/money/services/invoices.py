@@ -15,7 +15,7 @@ from shopapp.calc import money
 from shopapp.money import invoice_figures
 from shopapp.money.amounts import places_of, shown
 from shopapp.money.models import Invoice, InvoiceLine, TaxRate
-from shopapp.money.queries import agreed_limit, line_amount, rates_on, shop_day
+from shopapp.money.queries import line_amount, rates_on, shop_day
 from shopapp.orders.models import Job, OrderLine, WorkOrder
 from shopapp.papers import services as papers
 from shopapp.shop.models import Shop
@@ -150,7 +150,7 @@ def _billed(lines: list[OrderLine], rates: dict[str, TaxRate], places: int, day:
 
 def _hold_limit(order: WorkOrder, gross: Decimal, shop: Shop) -> None:
     """Refuse what goes past the limit that the customer agreed to, invoices of before counted."""
-    limit = agreed_limit(WorkOrder.objects.get(pk=order.pk))
+    limit = WorkOrder.objects.values_list("limit_gross", flat=True).get(pk=order.pk)
     before = sum(Invoice.objects.filter(order=order).values_list("gross", flat=True), Decimal(0))
     whole = before + gross
     if limit is None or whole <= limit:
