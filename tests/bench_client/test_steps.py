@@ -190,6 +190,7 @@ def test_a_step_that_is_not_required_may_be_left(page, bay):
 
 def test_the_charge_waits_for_the_body_s_temperature(page, bay):
     bay.before("Body temperature, while charging")
+    page.set_viewport_size({"width": 1280, "height": 1000})
     open_sheet(page, bay)
     page.locator(".steps a[data-step]", has_text="Charge").first.click()
     idle(page, "Record first: Body temperature, while charging")

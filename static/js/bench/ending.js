@@ -39,7 +39,9 @@ export function locked(app, code) {
   const first = locks.find((step) => model.mayRecord(step.key));
   // What locks this very stage stands first: the proof, before readings that an earlier stage lacks as well.
   const keys = [...locks.filter((step) => step.locks === code), ...locks.filter((step) => step.locks !== code)];
-  const said = model.queue.kept.length ? [] : (stage.locked_by ?? []);
+  // The program's sentences, while they are few and nothing newer is kept here; one sentence for all otherwise.
+  const told = model.queue.kept.length ? [] : (stage.locked_by ?? []);
+  const said = told.length > 2 ? [] : told;
   const few = keys.slice(0, 3).map((step) => openLine(model, step, step.kind === "proof"));
   const more = say("and-more", { count: keys.length - 3 });
   const rest = keys.length > 3 ? h("li", {}, h("span", {}), h("span", {}, more), h("span", {})) : null;

@@ -26,15 +26,15 @@ export function byWords(entry) {
 
 function facts(step, entry) {
   const lots = (entry.lots ?? []).length;
+  const by = [say("fact-by", { by: byWords(entry) }), entry.tool && entry.kind !== "tool" ? say("with-tool", { tool: entry.tool }) : ""];
   const rows = [
-    [say("fact-by"), byWords(entry)],
-    entry.tool && entry.kind !== "tool" ? [say("fact-tool"), entry.tool] : null,
     entry.words ? [say("fact-words"), entry.words] : null,
     entry.reason ? [say("fact-reason"), entry.reason] : null,
     lots ? [say("fact-lots"), String(lots)] : null,
     entry.out_of_order ? [say("fact-order"), say("out-of-order")] : null,
   ];
-  return h("dl", { class: "lines" }, rows.filter(Boolean).map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, value))));
+  const lines = rows.filter(Boolean).map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, value)));
+  return [h("p", { class: "hint" }, by.join(" ")), lines.length ? h("dl", { class: "lines" }, lines) : null];
 }
 
 /** Write out what was computed from a figure: the lines of the IFP check. */

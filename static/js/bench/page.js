@@ -39,6 +39,7 @@ class App {
     this.model.queue.start();
     document.addEventListener("keydown", (event) => this.keyed(event));
     window.addEventListener("resize", () => this.draw());
+    document.fonts.ready.then(() => this.draw());
     setInterval(() => this.tick(), 1000);
   }
 
@@ -132,11 +133,11 @@ class App {
     entry.setAttribute("aria-label", panel.label);
     entry.replaceChildren(...[panel.nodes].flat(3).filter(Boolean));
     entry.scrollTop = 0;
-    // The left is drawn after the right: upright, the right decides how much room is left.
+    // The left is drawn last: bar and entry decide how much room it has.
+    this.bar();
     this.draw();
     const first = panel.focus ?? entry.querySelector("[tabindex='-1'], input, textarea, button, a");
     first?.focus({ preventScroll: true });
-    this.bar();
   }
 
   draw() {

@@ -77,17 +77,15 @@ class Reading {
     const words = wrong || judgeWords(step, reading, app.model.sheet.tables, { comma: app.model.comma });
     const out = wrong || verdict === "below" || verdict === "above";
     const strip = low !== null || high !== null ? limitsStrip(reading?.si ?? null, low, high, verdict, 268) : null;
-    show(this.say, strip, h("span", { class: out ? "out" : null }, words), this.more().map((line) => h("span", {}, line)));
+    show(this.say, strip, h("span", { class: out ? "out" : null }, words), h("span", {}, this.more().join(" ")));
   }
 
-  /** List what else helps here: a figure to set, the other phase, the old value, the gauge. */
+  /** List what else helps here: that limits were moved, the other phase, the old value, the gauge. */
   more() {
     const { model } = this.app;
-    const computed = model.sheet.computed?.[this.step.computed];
     const other = model.counterpart(this.step);
     const old = this.replaces && model.entries.find((entry) => entry.id === this.replaces);
     return [
-      !this.step.pending && computed?.words && !computed.lines?.length ? computed.words : "",
       this.step.pending ? say("limits-follow") : "",
       this.step.limits?.moved_from ? say("moved-from", { from: this.step.limits.moved_from }) : "",
       other?.entry?.text ? say("other-phase", { text: other.entry.text, phase: asPhase(other.step) }) : "",

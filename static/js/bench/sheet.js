@@ -124,10 +124,20 @@ function stepRow(app, step) {
   return h("li", { class: here ? "need" : null, "aria-current": here ? "step" : null }, mark, h("a", link, h("b", {}, step.name), small), h("span", { class: "val" }, value));
 }
 
+function asCells(steps) {
+  const readings = steps.filter((step) => step.kind === "reading").length;
+  return readings >= 3 && readings * 2 >= steps.length;
+}
+
+/** Say how much the steps need at the least before the drawing may take room from them. */
+function leastRoom(steps, columns) {
+  if (asCells(steps)) return columns === 3 ? CELL : 2 * CELL;
+  return Math.min(4, steps.length) * ROW;
+}
+
 /** Draw the steps: as cells where readings are most of the sheet, as a list of lines otherwise. */
 function body(app, steps, room, columns) {
-  const readings = steps.filter((step) => step.kind === "reading").length;
-  if (readings >= 3 && readings * 2 >= steps.length) {
+  if (asCells(steps)) {
     const fit = Math.max(1, Math.floor(room / CELL)) * columns;
     const { shown, all } = page(steps, app.key, fit);
     const cells = shown.map((step) => cell(app, step));
@@ -170,7 +180,7 @@ export function sheet(node, app, drawing) {
   const used = [...node.children].reduce((sum, child) => sum + child.offsetHeight, 0);
   const free = narrow ? Infinity : node.clientHeight - used;
   const wanted = free - LEAST_DRAWING;
-  const draws = drawing && (narrow || wanted >= CELL);
+  const draws = drawing && (narrow || wanted >= leastRoom(steps, columns));
   const list = body(app, steps, draws ? wanted : free, columns);
   list.classList.toggle("fill", !draws);
   show(node, top, draws ? drawing : null, list, figures);
