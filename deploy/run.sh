@@ -136,19 +136,17 @@ name_hosts() {
 start_servers() {
     local bind="$HOST:$PORT"
     case "$HOST" in *:*) bind="[$HOST]:$PORT" ;; esac
-    "$VENV_PYTHON" -m gunicorn shopapp.wsgi:application --bind "$bind" --workers 2 --worker-class sync \
+    "$VENV_PYTHON" -m gunicorn shopapp.wsgi:application --bind "$bind" --workers 2 --worker-class sync --preload \
         --timeout 60 --graceful-timeout 10 --no-control-socket --log-level warning \
         >>"$SHOP_DATA/logs/web.log" 2>&1 &
     WEB=$!
     STARTED_PIDS+=("$WEB")
+    attend wait_ready || return 1
     # With a broker the sweeping is Celery's (deploy/systemd); without one it is done here.
-    SWEEPER=""
     if [ -z "${REDIS_URL:-}" ]; then
         "$VENV_PYTHON" manage.py sweep --forever >>"$SHOP_DATA/logs/sweeper.log" 2>&1 &
-        SWEEPER=$!
-        STARTED_PIDS+=("$SWEEPER")
+        STARTED_PIDS+=($!)
     fi
-    attend wait_ready
 }
 
 wait_ready() {

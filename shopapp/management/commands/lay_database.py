@@ -1,5 +1,6 @@
 """Make the database ready to serve, for deploy/run.sh: migrate, read its triggers back, say whose shop it holds."""
 
+import io
 from typing import Any
 
 from django.core.management import call_command
@@ -14,7 +15,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         call_command("migrate", interactive=False, verbosity=0)
-        call_command("check", databases=["default"], stdout=self.stderr)
+        call_command("check", databases=["default"], stdout=io.StringIO())
         self.stdout.write(self._whose())
 
     def _whose(self) -> str:
