@@ -198,6 +198,15 @@ def test_find_says_why_each_was_found(
     assert "Type the beginning" in said(client.get("/find"))
 
 
+def test_find_says_when_more_is_found_than_shown(client: Client, receive: Receive) -> None:
+    receive(*(f"ZQ{n:02d}" for n in range(12)))
+    assert "More are found" not in said(client.get("/find?q=zq"))
+    receive("ZQ99")
+    page = client.get("/find?q=zq")
+    assert "More are found than are shown" in said(page)
+    assert page.content.decode().count("by serial: <mark>ZQ</mark>") == 12
+
+
 def test_a_whole_tag_opens_its_damper(client: Client, receive: Receive) -> None:
     damper = receive("1").jobs.get().damper
     for text in (damper.tag, tags.show(damper.tag), f"http://shop.example.com/D/{damper.tag}"):

@@ -48,17 +48,21 @@ def reasons() -> dict[str, str]:
     }
 
 
-def find(text: str) -> dict[str, list[Hit]]:
-    """Find by one text, at most MOST of each: the same number of queries whatever is found."""
+def find(text: str) -> tuple[dict[str, list[Hit]], bool]:
+    """Find by one text, at most MOST of each; say too whether some were left off.
+
+    The number of queries is the same whatever is found.
+    """
     by_kind: dict[str, list[SearchTerm]] = {}
     for term in finding.hits(text):
         by_kind.setdefault(term.target_kind, []).append(term)
-    return {
+    groups = {
         "dampers": _damper_hits(by_kind.get("damper", [])[:MOST]),
         "orders": _order_hits(by_kind.get("order", [])[:MOST]),
         "customers": _customer_hits(by_kind.get("customer", [])[:MOST], text)
         + _vehicle_hits(by_kind.get("vehicle", [])[:MOST]),
     }
+    return groups, any(len(terms) > MOST for terms in by_kind.values())
 
 
 def _damper_hits(terms: list[SearchTerm]) -> list[Hit]:

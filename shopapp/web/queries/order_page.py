@@ -7,6 +7,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
@@ -27,6 +28,14 @@ class ShownLine:
     net: Decimal
 
 
+@dataclass(frozen=True, slots=True)
+class ShownPaper:
+    """A paper of the order, with which of its jobs or invoices it is about."""
+
+    paper: Paper
+    about: str
+
+
 @dataclass(frozen=True)
 class OrderPage:
     """An order with its jobs, lines, sums, papers, payments, consents and history."""
@@ -38,7 +47,7 @@ class OrderPage:
     invoices: list[Invoice]
     payments: list[Payment]
     consents: QuerySet[WorkConsent]
-    papers: list[Paper]
+    papers: list[ShownPaper]
     history: QuerySet[Act]
     late: int
 
@@ -48,9 +57,18 @@ class OrderPage:
         return any(shown.job.is_open for shown in self.jobs)
 
     @property
-    def has_done(self) -> bool:
-        """Say whether a job is done, so that it can be billed or handed over."""
-        return any(shown.job.state == Job.State.DONE for shown in self.jobs)
+    def to_invoice(self) -> bool:
+        """Say whether a done job or the order itself has a line that is not invoiced yet."""
+        done = {shown.job.pk for shown in self.jobs if shown.job.state == Job.State.DONE}
+        return bool(done) and any(
+            not shown.line.invoiced and (shown.line.job_id is None or shown.line.job_id in done)
+            for shown in self.lines
+        )
+
+    @property
+    def to_hand_over(self) -> bool:
+        """Say whether a done damper is still here."""
+        return any(shown.job.state == Job.State.DONE and shown.job.is_open for shown in self.jobs)
 
 
 def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPage:
@@ -58,11 +76,6 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
     jobs = order_jobs(order)
     places = places_of(shop.currency if shop else "USD")
     invoices = list(Invoice.objects.filter(order=order).order_by("number"))
-    papers = [
-        *papers_about("job", *[job.pk for job in jobs]),
-        *papers_about("invoice", *[invoice.pk for invoice in invoices]),
-        *papers_about("order", order.pk),
-    ]
     is_open = any(job.is_open for job in jobs)
     return OrderPage(
         order=order,
@@ -74,7 +87,18 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
             Payment.objects.filter(order=order).select_related("by", "invoice").order_by("at", "pk")
         ),
         consents=order.consents.select_related("taken_by").order_by("-at", "-pk"),
-        papers=papers,
+        papers=_papers(order, jobs, invoices),
         history=history("order", order.pk),
         late=late_by(order.promised, at) if is_open else 0,
     )
+
+
+def _papers(order: WorkOrder, jobs: list[Job], invoices: list[Invoice]) -> list[ShownPaper]:
+    """List the papers of an order, in three queries: reports by their job, invoices by their number."""
+    named = {str(job.pk): _("job %s") % job.number for job in jobs}
+    numbers = {str(invoice.pk): str(invoice) for invoice in invoices}
+    return [
+        *(ShownPaper(paper, named[paper.subject_id]) for paper in papers_about("job", *named)),
+        *(ShownPaper(paper, numbers[paper.subject_id]) for paper in papers_about("invoice", *numbers)),
+        *(ShownPaper(paper, "") for paper in papers_about("order", order.pk)),
+    ]

@@ -1,5 +1,8 @@
 """Pages over several subjects, by room."""
 
+from shopapp.web.views.customer import customer
+from shopapp.web.views.damper import damper, damper_tag
+from shopapp.web.views.desk import desk, find
 from shopapp.web.views.entrance import (
     bad_request,
     broken,
@@ -10,9 +13,6 @@ from shopapp.web.views.entrance import (
     readyz,
     specimens,
 )
-from shopapp.web.views.customer import customer
-from shopapp.web.views.damper import damper, damper_tag
-from shopapp.web.views.desk import desk, find
 from shopapp.web.views.new_order import order_new
 from shopapp.web.views.order import (
     job_assign,

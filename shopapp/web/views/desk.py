@@ -32,6 +32,6 @@ def find(request: ShopRequest) -> HttpResponse:
         damper = by_tag(tags.plain(text))
         if damper is not None:
             return HttpResponseRedirect(reverse("damper", args=[damper.pk]))
-    groups = find_all(text)
+    groups, more = find_all(text)
     count = sum(len(hits) for hits in groups.values())
-    return render(request, "web/find.html", {"q": text, "groups": groups, "count": count})
+    return render(request, "web/find.html", {"q": text, "groups": groups, "count": count, "more": more})

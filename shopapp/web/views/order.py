@@ -63,8 +63,9 @@ def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse
         "payment_form": PaymentForm(order=order, auto_id="id_payment_%s"),
         "remove_key": ActForm(),
     }
-    if page.has_done:
+    if page.to_invoice:
         context["invoice_form"] = InvoiceForm(order=order, auto_id="id_invoice_%s")
+    if page.to_hand_over:
         context["hand_over_form"] = HandOverForm(order=order, auto_id="id_hand_%s")
     context.update(bound)
     refused = next((form for form in bound.values() if form.errors), None)
