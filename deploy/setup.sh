@@ -1,6 +1,7 @@
 # What run.sh and test.sh share. Sourced by them from the project's root, never run by itself.
 
 LEAST_PYTHON="3.11"
+PDF_PACKAGES="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
 STARTED_PIDS=()
 PYTHON=""
 VENV_PYTHON=".venv/bin/python"
@@ -114,7 +115,8 @@ find_python() {
     done
     [ -z "$seen" ] ||
         stop_with "Python $LEAST_PYTHON or newer is needed; here $seen. Install a newer one (Debian 12: apt-get install python3) or name it: SHOP_PYTHON=/path/to/python3 bash $0"
-    bring "Python $LEAST_PYTHON or newer" python3 python3-venv
+    # What is missing next on such a machine is asked for at once.
+    bring "Python $LEAST_PYTHON or newer" python3 python3-venv $PDF_PACKAGES
     PYTHON="$(command -v python3)"
     is_new_enough "$PYTHON" || stop_with "Python $LEAST_PYTHON or newer is needed; this system's packages have an older one."
 }
@@ -141,7 +143,7 @@ PY
 # The libraries by which papers are set. Without harfbuzz-subset papers take five times as long, silently.
 need_pdf_libraries() {
     has_libraries libpango-1.0.so.0 libpangoft2-1.0.so.0 libharfbuzz-subset.so.0 ||
-        bring "what sets the papers (Pango)" libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0
+        bring "what sets the papers (Pango)" $PDF_PACKAGES
 }
 
 fingerprint() { cat "$@" | sha256sum | cut -c 1-64; }
