@@ -27,7 +27,7 @@ def beginning_with(key: str) -> QuerySet[SearchTerm]:
 
 def words_of(text: str) -> list[str]:
     """Split what was typed into folded words, at most MOST_WORDS."""
-    return fold(text[:200]).split()[:MOST_WORDS]
+    return fold(text[:200].replace("\0", " ")).split()[:MOST_WORDS]
 
 
 def found(text: str, *, target_kind: str) -> Q:
@@ -49,7 +49,8 @@ def hits(text: str, *, limit: int = 60) -> list[SearchTerm]:
 
     A text of several words is first looked up whole (a name), then as a number (blanks left out).
     """
-    whole, number = fold(text[:200]), fold_number(text[:200])
+    typed = text[:200].replace("\0", " ")
+    whole, number = fold(typed), fold_number(typed)
     if not whole:
         return []
     rows = list(beginning_with(whole).exclude(kind__in=NUMBER_KINDS).order_by("-weight", "key", "pk")[:limit])

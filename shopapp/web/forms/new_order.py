@@ -88,9 +88,9 @@ class NewOrderForm(ActForm):
             self._choose_the_only_one()
 
     def _typed(self, name: str) -> str:
-        """Give what stands in a field now: as sent, or as first shown."""
+        """Give what stands in a field now, as sent or as first shown; not cleaned yet, but without NULs."""
         source = self.data if self.is_bound else self.initial
-        return str(source.get(name) or "")[:200]
+        return str(source.get(name) or "")[:200].replace("\0", " ")
 
     def _matches(self) -> list[Customer]:
         """Find who may be meant: whoever the text finds, and whoever is chosen already."""
