@@ -178,6 +178,8 @@ def test_limits_that_move_are_not_guessed_before_the_temperature_is_stored(page,
     expect(page.locator("#reading-say")).to_contain_text(
         "Limits follow once the reading they move with is stored."
     )
+    page.locator("#reading").fill("151")
+    expect(page.locator("#reading-say")).not_to_contain_text("above")
     page.locator("#reading").fill("201")
     page.keyboard.press("Enter")
     answer(page, "G-04")
