@@ -67,7 +67,8 @@ def test_every_text_of_the_reference_cases(page, bay):
 
 def test_what_a_technician_writes(page, bay):
     texts = [
-        ("2 3/16", "length", "in"), ("2-3/16 in", "length", "mm"), ("1 8/8", "length", "in"), ("0 0/8", "length", "in"), ("2⅝\"", "length", None),
+        ("2 3/16", "length", "in"), ("2-3/16 in", "length", "mm"), ("1 8/8", "length", "in"), ("0 0/8", "length", "in"),
+        ("2⅝\"", "length", None),
         ("55.6 mm", "length", "in"), ("140 psi", "pressure", "bar"), ("9.7 bar", "pressure", "psi"),
         ("32 ft-lb", "torque", None), ("32 lbf·ft", "torque", None), ("43 N·m", "torque", None),
         ("43Nm", "torque", None), ("384 in-lb", "torque", None), ("1,500 mi", "distance", None),
