@@ -30,7 +30,9 @@ ASKED_FOR_BY_MARKER = ("journey", "redis", "bench", "full")
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    config.addinivalue_line("markers", "redis: needs a Redis that REDIS_URL names (deploy/test.sh starts one)")
+    config.addinivalue_line(
+        "markers", "redis: needs a Redis that REDIS_URL names (deploy/test.sh starts one)"
+    )
 
 
 def pytest_report_header() -> str:

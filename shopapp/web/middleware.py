@@ -56,7 +56,9 @@ class BadTextMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        if "\0" in request.path or any("\0" in text for pair in request.GET.lists() for text in (pair[0], *pair[1])):
+        if "\0" in request.path or any(
+            "\0" in text for pair in request.GET.lists() for text in (pair[0], *pair[1])
+        ):
             words = _("The address has a character that cannot be stored. Type it again.")
             return HttpResponseBadRequest(render_to_string("400.html", {"words": words}))
         return self.get_response(request)

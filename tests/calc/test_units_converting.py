@@ -170,6 +170,7 @@ def test_a_tape_fraction_is_the_nearest_in_lowest_terms(inches, denominator):
         (-0.0, "mm", "length", {}, "0.00 mm"),
         (-1e-9, "mm", "length", {"places": 2}, "0.00 mm"),
         (253.15, "degC", "temperature", {}, "−20.0 °C"),
+        (273.15, "degC", "temperature", {}, "0.0 °C"),
         (20, "degF", "temperature", {"difference": True}, "36.0 °F"),
         (-20, "degC", "temperature", {"difference": True}, "−20.0 °C"),
         (0.00015, "mm", "length", {"places": 1}, "0.2 mm"),

@@ -61,7 +61,9 @@ def fmt(
         if name != "in":
             raise UnitError("Fractions of a tape are for inches only.")
         return as_fraction(value, denominator).replace("-", MINUS) + ('"' if with_unit else "")
-    figure = _rounded(value, _places(name, kind) if places is None else places, fixed=places is not None)
+    # Zero is a temperature like any other; elsewhere a figure that reads as zero hides what is there.
+    fixed = places is not None or kind == "temperature"
+    figure = _rounded(value, _places(name, kind) if places is None else places, fixed=fixed)
     if decimal_comma:
         figure = figure.replace(".", ",")
     label = UNITS_BY_KIND[kind].get(name, name)

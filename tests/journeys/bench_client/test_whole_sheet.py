@@ -8,85 +8,16 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from shopapp.bench.models import Entry
-from tests.bench.make import ANSWERS, READINGS, TOOLS, Bench
+from tests.bench.make import Bench
+from tests.journeys import at_the_tablet
 
 pytestmark = pytest.mark.journey
 
 ENTER = "Enter"
 
 
-def _choose(page: Page, label: str) -> None:
-    """Move to the answer that begins with `label`, as the Tab and arrow keys do, and take it."""
-    page.keyboard.press("Tab")
-    page.keyboard.press("Space")
-    for _ in range(10):
-        chosen = page.evaluate(
-            "document.querySelector('#entry input:checked')?.closest('label').innerText ?? ''"
-        )
-        if chosen.startswith(label):
-            return
-        page.keyboard.press("ArrowDown")
-    raise AssertionError(f"no answer {label}")
-
-
-def _reading(page: Page, bench: Bench, step: Any) -> None:
-    page.keyboard.type(READINGS[step.step.code])
-    page.keyboard.press(ENTER)
-    tag = TOOLS.get(step.step.tool_kind, "")
-    if tag and page.locator("#entry legend", has_text="taken with which tool").count():
-        _choose(page, tag)
-        page.keyboard.press(ENTER)
-    if page.locator("#entry .back").count():
-        page.keyboard.press(ENTER)
-
-
-def _record(page: Page, bench: Bench, step: Any) -> None:
-    kind, code = step.step.kind, step.step.code
-    if kind == "reading":
-        _reading(page, bench, step)
-    elif kind in ("proof", "choice"):
-        words = next(o["words"] for o in step.step.options if o["value"] == ANSWERS[code])
-        _choose(page, words)
-        page.keyboard.press(ENTER)
-    elif kind == "tool":
-        _choose(page, TOOLS[step.step.tool_kind])
-        page.keyboard.press(ENTER)
-    elif kind == "wait":
-        page.keyboard.press(ENTER)
-        page.get_by_role("button", name="End it now").press(ENTER)
-        _choose(page, "Nothing comes")
-        page.keyboard.press(ENTER)
-    else:
-        page.locator("#action").press(ENTER)
-
-
-def _leave_what_is_not_required(page: Page) -> None:
-    way = page.get_by_role("button", name="Go on without").first
-    if way.count():
-        way.press(ENTER)
-
-
 def test_a_damper_from_the_tag_to_done(tablet: Page, live_server: Any, bench: Bench) -> None:
-    page = tablet
-    page.goto(f"{live_server.url}/bench/")
-    page.get_by_label("Tag").fill(bench.job.damper.tag)
-    page.keyboard.press(ENTER)
-    expect(page.locator("#action")).to_be_visible()
-    for step in [row for row in bench.sheet().steps if row.step.required]:
-        for _ in range(3):
-            if page.locator("#entry").get_attribute("aria-label") == f"Entry: {step.name}":
-                break
-            if page.locator("#action").inner_text().startswith("Go to "):
-                page.locator("#action").press(ENTER)
-            _leave_what_is_not_required(page)
-        expect(page.locator("#entry")).to_have_attribute("aria-label", f"Entry: {step.name}")
-        _record(page, bench, step)
-        expect(page.locator(".refused")).to_have_count(0)
-    page.locator("#action", has_text="Close the job").press(ENTER)
-    _choose(page, "done")
-    page.keyboard.press(ENTER)
-    expect(page.locator("#entry h2")).to_have_text("Closed: done")
-    expect(page.locator("#kept b")).to_have_text("all stored")
+    at_the_tablet.fill_sheet(tablet, bench, address=live_server.url)
     job = bench.fresh()
     assert (job.state, job.outcome) == ("done", "done")
     assert not Entry.objects.filter(job=job, out_of_order=True).exists()
