@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 from django.db import connection
 from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Collate
 
+from shopapp.shop.books import Difference
 from shopapp.shop.models import SearchTerm
-from shopapp.shop.services.search_terms import NUMBER_KINDS, fold, fold_number
+from shopapp.shop.services.search_terms import NUMBER_KINDS, fold, fold_number, wanted_keys
 
 LAST = "\U0010ffff"
 MOST_WORDS = 6
@@ -60,3 +63,19 @@ def hits(text: str, *, limit: int = 60) -> list[SearchTerm]:
     for row in sorted(rows, key=lambda row: (-row.weight, row.key, row.pk)):
         best.setdefault((row.target_kind, row.target_id), row)
     return list(best.values())
+
+
+def term_differences(
+    book: str, target_kind: str, wanted: Iterable[tuple[int, Iterable[tuple[str, str, int]]]]
+) -> Iterator[Difference]:
+    """Derive the search terms of all rows of one kind again; `wanted` gives each row's id with its terms."""
+    stored: dict[int, dict[tuple[str, str], int]] = {}
+    kept = SearchTerm.objects.filter(target_kind=target_kind)
+    for pk, kind, key, weight in kept.values_list("target_id", "kind", "key", "weight"):
+        stored.setdefault(pk, {})[(kind, key)] = weight
+    for pk, terms in wanted:
+        have, derived = stored.pop(pk, {}), wanted_keys(terms)
+        if have != derived:
+            yield Difference(book, f"{target_kind} {pk}", sorted(have.items()), sorted(derived.items()))
+    for pk, have in sorted(stored.items()):
+        yield Difference(book, f"{target_kind} {pk}", sorted(have.items()), None)

@@ -20,7 +20,9 @@ from tests.faults.whole_shop import all_the_way
 pytestmark = pytest.mark.django_db(transaction=True)
 
 BOOKS = {
-    "due", "invoices", "jobs", "lot levels", "order lines", "papers", "payments", "stock levels", "tools", "waits",
+    "due", "invoices", "jobs", "lot levels", "order lines", "order numbers", "papers", "payments",
+    "search terms of customers", "search terms of dampers", "search terms of orders", "search terms of vehicles",
+    "stock levels", "tags of dampers", "tools", "waits",
 }  # fmt: skip
 
 
@@ -58,6 +60,12 @@ FAULTS = (
     Fault("UPDATE shopapp_due SET \"on\" = '2031-01-01'", "due", "damper"),
     Fault("UPDATE shopapp_tool SET checked_until = '2031-01-01' WHERE tag = 'G-04'", "tools", "G-04"),
     Fault("UPDATE shopapp_wait SET ended_by_id = NULL", "waits", "wait of entry"),
+    Fault("UPDATE shopapp_customer SET name = 'Somebody else'", "search terms of customers", "customer"),
+    Fault("UPDATE shopapp_vehicle SET plate = 'ZZ 99'", "search terms of vehicles", "vehicle"),
+    Fault("DELETE FROM shopapp_searchterm WHERE target_kind = 'damper'", "search terms of dampers", "damper"),
+    Fault("DELETE FROM shopapp_searchterm WHERE target_kind = 'order'", "search terms of orders", "order"),
+    Fault("UPDATE shopapp_counter SET last = last + 5 WHERE series = 'tag'", "tags of dampers", "tags given"),
+    Fault("UPDATE shopapp_counter SET last = last + 1 WHERE series = 'order'", "order numbers", "10"),
 )  # fmt: skip
 
 
@@ -110,7 +118,7 @@ def said_of(fault: Fault) -> str:
     return ""
 
 
-def test_twenty_planted_faults_are_found() -> None:
+def test_every_planted_fault_is_found() -> None:
     """Each in a shop whose books agree before and after it. Seen to fail with one book taken out of the registry."""
     all_the_way()
     code, lines = check_books()

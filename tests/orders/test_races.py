@@ -1,7 +1,8 @@
 """Several desks at the same moment, with real commits: a damper stands in one open order, numbers are given once.
 
-Seen red: without the look in `_refuse_open` and with the constraint `damper_in_one_open_job` taken away, the first test
-finds several orders; with `next_number` as read-then-write, the second finds a number twice.
+Seen red: without the look in `_refuse_open` and without the constraint `damper_in_one_open_job` the first test finds
+several orders (without the look alone it stays green on PostgreSQL: the constraint holds); with `next_number` as
+read-then-write, on PostgreSQL, the second one fails; with the revision not compared, the change of one revision.
 """
 
 from __future__ import annotations

@@ -11,11 +11,11 @@ import pytest
 
 from shopapp.customers import services as customers
 from shopapp.customers.models import Customer
-from shopapp.dampers.models import Damper
+from shopapp.dampers.models import Damper, DamperModel
 from shopapp.orders import queries
 from shopapp.orders import services as orders
 from shopapp.orders.models import Job, OrderLine, WorkConsent, WorkOrder, WorkType
-from shopapp.orders.services import DamperIn
+from shopapp.orders.services import Agreed, DamperIn, DamperRow
 from shopapp.people.models import Person
 from shopapp.shop.models import Act
 from shopapp.shop.services.acts import AlreadyDone, Call, Refused, Stale
@@ -210,3 +210,19 @@ def test_work_types_and_bays_are_named_once(rebuild: WorkType, std: dict[str, An
         orders.add_bay(name="Bay 1", call=Call.fresh(), **std)
     orders.change_bay(bay=bay, name="Bay A", retired=True, call=Call.fresh(), **std)
     assert list(queries.bays()) == []
+
+
+def test_take_in_recognises_a_serial_however_it_is_spelled(
+    new_damper: Callable[..., Damper],
+    model: DamperModel,
+    rebuild: WorkType,
+    wyn: Customer,
+    std: dict[str, Any],
+) -> None:
+    known = new_damper("KM25-118834")
+    row = DamperRow(work_type=rebuild, serial="km25 118834", model=model)
+    order = orders.take_in(
+        customer=wyn, vehicle=None, meter=None, rows=[row], agreed=Agreed(), call=Call.fresh(), **std
+    )
+    assert order.jobs.get().damper == known
+    assert Damper.objects.count() == 1

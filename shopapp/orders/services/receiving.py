@@ -89,9 +89,14 @@ def receive_order(
         return order
 
 
+def terms_of(order: WorkOrder) -> list[tuple[str, str, int]]:
+    """Give by what an order is found: its number."""
+    return [("order", str(order.number), 95)]
+
+
 def keep_terms(order: WorkOrder) -> None:
-    """Keep an order's search term: its number."""
-    search_terms.keep_terms(target_kind="order", target_id=order.pk, terms=[("order", str(order.number), 95)])
+    """Keep an order's search terms as its row says."""
+    search_terms.keep_terms(target_kind="order", target_id=order.pk, terms=terms_of(order))
 
 
 def _refuse_unfit(customer: Customer, vehicle: Vehicle | None, dampers: Sequence[DamperIn]) -> None:

@@ -25,15 +25,21 @@ def fold_number(text: str) -> str:
 
 def keep_terms(*, target_kind: str, target_id: int, terms: Iterable[tuple[str, str, int]]) -> None:
     """Replace the terms of one row by `(kind, text, weight)`: words are folded, each word found by itself too."""
-    wanted: dict[tuple[str, str], int] = {}
-    for kind, text, weight in terms:
-        for key in _keys(kind, text):
-            wanted[(kind, key)] = max(weight, wanted.get((kind, key), weight))
+    wanted = wanted_keys(terms)
     SearchTerm.objects.filter(target_kind=target_kind, target_id=target_id).delete()
     SearchTerm.objects.bulk_create(
         SearchTerm(key=key, kind=kind, weight=weight, target_kind=target_kind, target_id=target_id)
         for (kind, key), weight in wanted.items()
     )
+
+
+def wanted_keys(terms: Iterable[tuple[str, str, int]]) -> dict[tuple[str, str], int]:
+    """Give the keys that `(kind, text, weight)` come to, each with its greatest weight."""
+    wanted: dict[tuple[str, str], int] = {}
+    for kind, text, weight in terms:
+        for key in _keys(kind, text):
+            wanted[(kind, key)] = max(weight, wanted.get((kind, key), weight))
+    return wanted
 
 
 NUMBER_KINDS = frozenset({"serial", "tag", "phone", "plate", "vin", "order", "invoice"})

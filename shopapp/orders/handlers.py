@@ -1,0 +1,35 @@
+"""What the orders subject registers: the books of order numbers and of the terms by which orders are found."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shopapp.orders.models import WorkOrder
+from shopapp.orders.services.receiving import FIRST_NUMBER, terms_of
+from shopapp.shop import books
+from shopapp.shop.books import Difference
+from shopapp.shop.finding import term_differences
+from shopapp.shop.models import Counter
+
+TERMS = "search terms of orders"
+NUMBERS = "order numbers"
+
+
+def order_terms() -> Iterator[Difference]:
+    """Derive from its number by what each order is found."""
+    rows = ((row.pk, terms_of(row)) for row in WorkOrder.objects.order_by("pk"))
+    yield from term_differences(TERMS, "order", rows)
+
+
+def number_differences() -> Iterator[Difference]:
+    """Hold that numbers run without a gap up to the counter's last."""
+    counted = (
+        Counter.objects.filter(series="order").values_list("last", flat=True).first() or FIRST_NUMBER - 1
+    )
+    numbers = set(WorkOrder.objects.values_list("number", flat=True))
+    for number in sorted(numbers ^ set(range(FIRST_NUMBER, counted + 1))):
+        yield Difference(NUMBERS, str(number), number in numbers, number <= counted)
+
+
+books.register(TERMS, order_terms)
+books.register(NUMBERS, number_differences)
