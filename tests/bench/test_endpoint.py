@@ -97,7 +97,8 @@ HOSTILE = [
     {"text": "9" * 61}, {"position": "x" * 41}, {"reason": "x" * 301}, {"tool": "x" * 21}, {"tool": "\0"},
     {"lots": {}}, {"lots": [1]}, {"lots": [{"line": 1}]}, {"lots": [{"line": 1, "lot": 10**30}]},
     {"lots": [{"line": 1, "lot": 1}, {"line": 1, "lot": 2}]}, {"lots": [{}] * 101},
-    {"replaces": "x"}, {"replaces": 4}, {"replaces": "7f6d3c1e-0a52-4c63-9a55-6a0f0a1b2c3d"}, {"about": []}, {"outcome": "x" * 21},
+    {"replaces": "x"}, {"replaces": 4}, {"replaces": "7f6d3c1e-0a52-4c63-9a55-6a0f0a1b2c3d"}, {"about": []},
+    {"outcome": "x" * 21},
 ]  # fmt: skip
 
 
