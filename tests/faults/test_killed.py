@@ -80,7 +80,7 @@ def _came_so_far(shop: OwnShop, hands: list[Popen[str]], enough: int) -> bool:
 def test_killed_in_the_midst_of_work(shop: OwnShop) -> None:
     """Two processes work at once and are killed at a drawn moment, again and again. The seed is in the header.
 
-    Seen to fail with `check_books` on a database in which one process ran `issue` without its transaction.
+    Seen to fail with an `issue` whose levels were lowered in a commit before the move's: the books say which item.
     """
     rng = random.Random(SEED)
     for turn in range(KILLS):
