@@ -13,14 +13,17 @@ from shopapp.specs.models import Procedure, ServiceSpec, SpecFigure, Step
 def spec_for(damper: Damper) -> ServiceSpec | None:
     """Give the sheet a damper is built to: its own newest released one, else the newest released of its model.
 
-    A model with variants gives the newest released sheet of any; the plain one (no variant) goes before the others.
+    None where the model's released sheets are of several variants: which of them this damper is, nobody knows, and
+    another variant's figures could hurt somebody.
     """
     released = ServiceSpec.objects.filter(released_at__isnull=False).select_related("model")
     own = released.filter(damper=damper).order_by("-issue").first()
     if own is not None or damper.model_id is None:
         return own
     of_model = released.filter(model_id=damper.model_id, damper__isnull=True)
-    return of_model.order_by("variant", "-issue", "-released_at").first()
+    if of_model.values("variant").distinct().count() > 1:
+        return None
+    return of_model.order_by("-issue", "-released_at").first()
 
 
 def procedure_named(name: str) -> Procedure | None:

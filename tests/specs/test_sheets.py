@@ -61,6 +61,8 @@ def test_drafting_twice_with_one_key_has_one_effect(owner: Person) -> None:
         ({"preload": ("", "3", "2 3/4")}, "3 in is above 2 3/4 in"),
         ({"charge": ("", "300 psi", "")}, "A charge of 300 psi is above the body's maximum of 250 psi"),
         ({"charge": ("130 psi", "140 psi", "260 psi")}, "260 psi is above the body's maximum"),
+        ({"charge_most": ("250 psi", "", "")}, "Give it under target or highest"),
+        ({"charge_most": ("200 psi", "", "250 psi")}, "Give it under target or highest"),
         ({"ifp_depth": ("", "2", "")}, "IFP depth 2 in: the IFP meets the cap at full bump"),
         ({"ifp_depth": ("2", "3 1/4", "")}, "IFP depth 2 in: the IFP meets the cap"),
         ({"ifp_depth": ("", "5 1/4", "")}, "IFP depth 5 1/4 in: the IFP meets the reservoir's floor"),
@@ -212,6 +214,18 @@ def test_spec_for_takes_the_dampers_own_sheet_then_the_newest_of_its_model(owner
     assert queries.spec_for(damper) == first, "a draft is built to by nobody"
     specs.release_spec(spec=second, by=owner, at=NOW, call=Call.fresh())
     assert queries.spec_for(damper) == second
+    own = a_released(model, owner, damper=damper)
+    assert queries.spec_for(damper) == own
+
+
+def test_which_of_several_variants_a_damper_is_nobody_guesses(owner: Person) -> None:
+    model = a_model()
+    damper = Damper.objects.create(tag="40822171", model=model, made_at=NOW)
+    a_draft(model, owner, variant="long")
+    plain = a_released(model, owner)
+    assert queries.spec_for(damper) == plain, "a draft is no second variant"
+    a_released(model, owner, variant="short")
+    assert queries.spec_for(damper) is None
     own = a_released(model, owner, damper=damper)
     assert queries.spec_for(damper) == own
 

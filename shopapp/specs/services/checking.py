@@ -134,6 +134,10 @@ def _check_charge(plain: dict[str, FigureIn]) -> None:
     most, charge = plain.get("charge most"), plain.get("charge")
     if most is None or not most.given:
         return
+    if most.low is not None or (most.target is None and most.high is None):
+        _refuse(
+            _("%(figure)s has no lowest figure. Give it under target or highest.") % {"figure": most.label}
+        )
     if not most.absolute:
         _refuse(_("%(figure)s is an absolute limit. Mark it as absolute.") % {"figure": most.label})
     if charge is not None and charge.given and charge.given[-1].si > most.given[-1].si:
