@@ -13,6 +13,7 @@ from shopapp.dampers import services as dampers
 from shopapp.dampers.models import Damper, DamperModel, Fitting
 from shopapp.dampers.queries import find_dampers
 from shopapp.dampers.services import NewAdjuster
+from shopapp.orders.models import Job, WorkOrder, WorkType
 from shopapp.people.models import Person
 from shopapp.shop.services.acts import Call, Refused, Stale
 
@@ -111,3 +112,25 @@ def test_a_model_is_once_and_its_adjusters_follow_a_change(model: DamperModel, s
     with pytest.raises(Refused, match="highest count"):
         bad = [NewAdjuster("rebound", lowest=5, highest=5)]
         dampers.change_model(revision=2, adjusters=bad, call=Call.fresh(), **change, **std)
+
+
+def test_an_adjuster_that_an_open_order_counts_stays(
+    model: DamperModel, wyn: Customer, std: dict[str, Any]
+) -> None:
+    damper = add(model, wyn, "A1", std)
+    work = WorkType.objects.create(code="rebuild", name="Rebuild", price=1)
+    received = {"received_at": std["at"], "received_by": std["by"]}
+    order = WorkOrder.objects.create(number=1001, customer=wyn, **received)
+    job = Job.objects.create(order=order, number=1, damper=damper, work_type=work)
+    kept = model.adjusters.get()
+    change = {"model": model, "maker": "Keldmark", "name": "K25", "construction": "reservoir"}
+    for wanted in ([], [NewAdjuster(f"{kept.name} other")]):
+        with pytest.raises(Refused, match=f"“{kept.name}” is counted in order 1001"):
+            dampers.change_model(revision=1, adjusters=wanted, call=Call.fresh(), **change, **std)
+    assert model.adjusters.get() == kept
+    model.refresh_from_db()
+    more = [NewAdjuster(kept.name), NewAdjuster("second")]
+    dampers.change_model(revision=1, adjusters=more, call=Call.fresh(), **change, **std)
+    Job.objects.filter(pk=job.pk).update(state="void", is_open=False)
+    dampers.change_model(revision=2, adjusters=[], call=Call.fresh(), **change, **std)
+    assert not model.adjusters.exists()

@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING
 
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from shopapp.dampers.models import Adjuster, DamperModel
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
 
 if TYPE_CHECKING:
+    from django.db.models import QuerySet
+
     from shopapp.people.models import Person
 
 
@@ -97,6 +100,22 @@ def _save(model: DamperModel, maker: str, name: str) -> None:
         raise Refused(_("%s is in the list already. Change that one.") % model, field="name") from broken
 
 
+def _refuse_counted(model: DamperModel, gone: QuerySet[Adjuster]) -> None:
+    """Refuse to take away an adjuster while a damper of the model is in an open order: its clicks are counted there."""
+    name = gone.values_list("name", flat=True).first()
+    if name is None:
+        return
+    in_work = model.dampers.filter(jobs__is_open=True)
+    numbers = sorted(set(in_work.values_list("jobs__order__number", flat=True)))
+    if numbers:
+        words = ngettext(
+            "“%(adjuster)s” is counted in order %(orders)s, which is open. Keep it until that order is closed.",
+            "“%(adjuster)s” is counted in orders %(orders)s, which are open. Keep it until those orders are closed.",
+            len(numbers),
+        )
+        raise Refused(words % {"adjuster": name, "orders": ", ".join(map(str, numbers))}, field="adjusters")
+
+
 def _keep_adjusters(model: DamperModel, adjusters: Sequence[NewAdjuster]) -> None:
     """Make the model's adjusters what is asked; one with the same name stays the row it was."""
     names = [adjuster.name.strip() for adjuster in adjusters]
@@ -104,7 +123,9 @@ def _keep_adjusters(model: DamperModel, adjusters: Sequence[NewAdjuster]) -> Non
         raise Refused(_("Two adjusters have one name. Give each its own."), field="adjusters")
     if any(adjuster.highest <= adjuster.lowest for adjuster in adjusters):
         raise Refused(_("An adjuster's highest count must be above its lowest."), field="adjusters")
-    model.adjusters.exclude(name__in=names).delete()
+    gone = model.adjusters.exclude(name__in=names)
+    _refuse_counted(model, gone)
+    gone.delete()
     for order, adjuster in enumerate(adjusters, 1):
         Adjuster.objects.update_or_create(
             model=model,
