@@ -43,8 +43,18 @@ def open_job_of(damper: Damper) -> Job | None:
 
 
 def done_before(damper: Damper) -> int:
-    """Count the jobs of a damper that were rebuilt to the end."""
-    return Job.objects.filter(damper=damper, state=Job.State.DONE, outcome=Job.Outcome.DONE).count()
+    """Count the jobs of a damper that were rebuilt to the end; one without a procedure (an inspection) is none."""
+    done = Job.objects.filter(damper=damper, state=Job.State.DONE, outcome=Job.Outcome.DONE)
+    return done.filter(procedure__isnull=False).count()
+
+
+def without_procedure(job: Job) -> str:
+    """Say why a job has no procedure though its work type names one; "" where it has one or needs none."""
+    if job.procedure_id is not None or not job.work_type.procedure_name:
+        return ""
+    if job.damper.model is None:
+        return _("no procedure: model not known")
+    return _("no procedure for this construction")
 
 
 def jobs() -> QuerySet[Job]:
@@ -93,6 +103,11 @@ class ShownJob:
     job: Job
     mark: str
     words: str
+
+    @property
+    def without_procedure(self) -> str:
+        """Say why the job has no procedure though its work type names one; "" where nothing is missing."""
+        return without_procedure(self.job)
 
 
 def shown_job(job: Job) -> ShownJob:

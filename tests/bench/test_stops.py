@@ -11,6 +11,7 @@ import pytest
 from django.test import Client
 
 from shopapp.bench.models import Entry
+from shopapp.bench.queries.sheet import closing_row
 from shopapp.orders.models import Job
 from shopapp.people.models import Person
 from shopapp.shop import books
@@ -158,3 +159,22 @@ def test_the_endpoint_passes_no_stop(bench: Bench, client_as: Callable[[Person],
     assert response.json()["sheet"]["job"]["stopped"] is True
     assert not any(stage["open"] for stage in response.json()["sheet"]["stages"])
     assert bench.fresh().state == Job.State.STOPPED
+
+
+def test_a_job_whose_procedure_does_not_fit_is_never_done(bench: Bench) -> None:
+    """Its work type asks for proofs that nobody gave: it ends in every other way."""
+    Job.objects.filter(pk=bench.job.pk).update(procedure=None)
+    bench.job = bench.fresh()
+    with pytest.raises(Refused, match="no procedure for this damper"):
+        bench.do("", "close", outcome="done", words="looks good")
+    assert "done" not in [row["value"] for row in closing_row(bench.sheet())["outcomes"]]
+    bench.do("", "close", outcome="unrepaired", words="a construction that we do not open")
+    assert bench.fresh().outcome == "unrepaired"
+
+
+def test_a_job_that_asks_for_no_procedure_can_be_done(bench: Bench) -> None:
+    bench.job.work_type.__class__.objects.update(procedure_name="")
+    Job.objects.filter(pk=bench.job.pk).update(procedure=None)
+    bench.job = bench.fresh()
+    bench.do("", "close", outcome="done", words="looked over")
+    assert bench.fresh().outcome == "done"

@@ -11,6 +11,7 @@ import pytest
 from shopapp.bench.models import Entry
 from shopapp.calc.gas import gauge_at_temperature
 from shopapp.customers.models import Customer
+from shopapp.dampers.models import DamperModel
 from shopapp.orders.models import Job
 from shopapp.papers.models import Paper
 from shopapp.people.models import Person
@@ -245,7 +246,9 @@ def test_a_job_without_sheet_and_procedure_has_a_report(job: Job, technician: Pe
 
 
 def test_another_construction_is_not_drawn(shop: Shop, desk: Person, technician: Person) -> None:
-    bay = jobs.Bay(jobs.a_job(desk, technician, construction="emulsion"), technician)
+    bay = jobs.Bay(jobs.a_job(desk, technician), technician)
+    DamperModel.objects.update(construction="emulsion")
+    bay.job.damper.refresh_from_db()
     bay.whole()
     assert made(bay, technician).figures["section"] is None
 

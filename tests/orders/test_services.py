@@ -11,6 +11,7 @@ import pytest
 
 from shopapp.customers import services as customers
 from shopapp.customers.models import Customer
+from shopapp.dampers import services as dampers
 from shopapp.dampers.models import Damper, DamperModel
 from shopapp.orders import queries
 from shopapp.orders import services as orders
@@ -19,8 +20,10 @@ from shopapp.orders.services import Agreed, DamperIn, DamperRow
 from shopapp.people.models import Person
 from shopapp.shop.models import Act
 from shopapp.shop.services.acts import AlreadyDone, Call, Refused, Stale
+from shopapp.specs.queries import procedure_named
 
 pytestmark = pytest.mark.django_db
+PROCEDURE = "Rebuild, reservoir with IFP"
 Receive = Callable[..., WorkOrder]
 
 
@@ -59,10 +62,35 @@ def test_the_rebuild_is_counted_from_what_was_done(
 ) -> None:
     order = receive("1")
     now = std["at"]
-    order.jobs.update(state="done", outcome="done", closed_at=now, handed_over_at=now, is_open=False)
+    shut = {"state": "done", "outcome": "done", "closed_at": now, "handed_over_at": now, "is_open": False}
+    order.jobs.update(procedure=procedure_named(PROCEDURE), **shut)
     rows = [DamperIn(damper=order.jobs.get().damper, work_type=rebuild)]
     again = orders.receive_order(customer=order.customer, dampers=rows, call=Call.fresh(), **std)
     assert again.jobs.get().rebuild == 2
+    again.jobs.update(procedure=None, **shut)
+    third = orders.receive_order(customer=order.customer, dampers=rows, call=Call.fresh(), **std)
+    assert third.jobs.get().rebuild == 2, "a job without a procedure is no rebuild"
+
+
+@pytest.mark.parametrize(
+    ("construction", "fits"), [("reservoir", True), ("emulsion", False), ("bladder", False), (None, False)]
+)
+def test_a_procedure_goes_to_its_own_construction_alone(
+    receive: Receive, rebuild: WorkType, model: DamperModel, construction: str | None, fits: bool,
+    wyn: Customer, std: dict[str, Any],
+) -> None:  # fmt: skip
+    """The proof of zero of one construction is no proof of another."""
+    WorkType.objects.update(procedure_name=PROCEDURE)
+    rebuild.refresh_from_db()
+    DamperModel.objects.update(construction=construction or "reservoir")
+    model.refresh_from_db()
+    damper = dampers.add_damper(
+        maker="Keldmark", model=model if construction else None, serial="7", customer=wyn, call=Call.fresh(),
+        **std,
+    )  # fmt: skip
+    rows = [DamperIn(damper=damper, work_type=rebuild)]
+    order = orders.receive_order(customer=wyn, dampers=rows, call=Call.fresh(), **std)
+    assert order.jobs.get().procedure == (procedure_named(PROCEDURE) if fits else None)
 
 
 def test_somebody_elses_vehicle_is_refused(

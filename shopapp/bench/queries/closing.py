@@ -26,7 +26,7 @@ def why_not(sheet: Sheet, outcome: str) -> list[str]:
     """Say why a job cannot end so now; an empty list where it can."""
     standing = sheet.standing
     if outcome in standing.outcomes:
-        return []
+        return _no_procedure(sheet.job) if outcome == Job.Outcome.DONE else []
     if standing.closed:
         return [_("This job is closed: %s.") % outcome_words(standing.closed)]
     if standing.stopped and not standing.released:
@@ -49,6 +49,17 @@ def why_not(sheet: Sheet, outcome: str) -> list[str]:
     if outcome == Job.Outcome.UNCHARGED:
         return [_("Zero pressure is not proved, or the damper is charged: it cannot be called uncharged.")]
     return [_("This job cannot end so.")]
+
+
+def _no_procedure(job: Job) -> list[str]:
+    """Refuse "done" where the work type asks for a procedure and the job has none: nothing was proved."""
+    if job.procedure_id is not None or not job.work_type.procedure_name:
+        return []
+    return [
+        _(
+            "There is no procedure for this damper, so nothing proves the work. Choose another way for it to end."
+        )
+    ]
 
 
 def _open_proofs(sheet: Sheet) -> list[str]:

@@ -190,7 +190,7 @@ def turns_of(sheet: Sheet) -> figures.Computed:
 
 def closing_row(sheet: Sheet) -> dict[str, Any]:
     """Say how the job may end now, and why it is not done."""
-    outcomes = [value for value in OUTCOMES if value in sheet.standing.outcomes]
+    outcomes = [value for value in OUTCOMES if not why_not(sheet, value)]
     return {
         "may": bool(outcomes),
         "why": why_not(sheet, "done"),

@@ -28,8 +28,9 @@ def close(recording: Recording) -> None:
         raise Refused(_("This job is over: it cannot be closed again."))
     if outcome not in Job.Outcome.values:
         raise Refused(_("Choose how the job ends."), field="outcome")
-    if outcome not in sheet.standing.outcomes:
-        raise Refused(" ".join(why_not(sheet, outcome)), field="outcome")
+    refused = why_not(sheet, outcome)
+    if refused:
+        raise Refused(" ".join(refused), field="outcome")
     if not recording.entry.words and (outcome != Job.Outcome.DONE or not sheet.steps):
         raise Refused(_("Say in words why the job ends like this: it stands on the report."), field="words")
     recording.payload["outcome"] = outcome

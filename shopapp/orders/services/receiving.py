@@ -23,6 +23,7 @@ from shopapp.specs import queries as specs
 
 if TYPE_CHECKING:
     from shopapp.people.models import Person
+    from shopapp.specs.models import Procedure
 
 FIRST_NUMBER = 1001
 
@@ -64,8 +65,8 @@ def receive_order(
 ) -> WorkOrder:
     """Receive what one customer brings at once, under the next order number.
 
-    Each damper becomes a job with the sheet and procedure that hold now; a damper in an open job is refused with the
-    order it belongs to. `limit_gross` is the most the customer will pay, tax included.
+    Each damper becomes a job with the sheet that holds now and the procedure of its construction; a damper in an open
+    job is refused with the order it belongs to. `limit_gross` is the most the customer will pay, tax included.
     """
     with acts.doing("receive_order", call=call, by=by, at=at, within=within) as act:
         _refuse_unfit(customer, vehicle, dampers)
@@ -129,15 +130,25 @@ def _refuse_open(damper: Damper) -> None:
         raise Refused(words % {"damper": name_of(damper), "number": taken.order.number}, field="dampers")
 
 
+def _procedure_for(row: DamperIn) -> Procedure | None:
+    """Give the work type's procedure where it is one for the construction of the damper's model.
+
+    None for another construction and for a damper whose model is not known: its proof of zero would be the wrong one.
+    """
+    name, model = row.work_type.procedure_name, row.damper.model
+    found = specs.procedure_named(name) if name and model is not None else None
+    fits = found is not None and model is not None and found.construction == model.construction
+    return found if fits else None
+
+
 def _add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
     _refuse_open(row.damper)
     work_type = row.work_type
-    procedure = specs.procedure_named(work_type.procedure_name) if work_type.procedure_name else None
     try:
         with transaction.atomic():
             job = Job.objects.create(
                 order=order, number=number, damper=row.damper, work_type=work_type,
-                spec=specs.spec_for(row.damper), procedure=procedure, place=row.place,
+                spec=specs.spec_for(row.damper), procedure=_procedure_for(row), place=row.place,
                 place_number=row.place_number, rebuild=done_before(row.damper) + 1,
                 condition=row.condition.strip(), shelf_body=row.shelf_body.strip(),
                 shelf_springs=row.shelf_springs.strip(), shelf_tray=row.shelf_tray.strip(),
