@@ -13,10 +13,10 @@ from shopapp.shop.queries import this_shop
 
 
 def due_book() -> Iterator[Difference]:
-    """Derive every damper's next due again from the last of its serviced jobs that was handed over."""
+    """Derive every damper's next due again from the last of its handed over jobs that set one."""
     shop = this_shop()
     last: dict[int, Job] = {}
-    done = Job.objects.filter(outcome=Job.Outcome.DONE, handed_over_at__isnull=False)
+    done = Job.objects.filter(outcome=Job.Outcome.DONE, handed_over_at__isnull=False, next_due__isnull=False)
     for job in done.order_by("handed_over_at", "pk"):
         last[job.damper_id] = job
     rows = {due.damper_id: due for due in Due.objects.all()}
@@ -27,7 +27,7 @@ def due_book() -> Iterator[Difference]:
         derived = None
         if newest is not None:
             day = shop_day(newest.closed_at or newest.handed_over_at, shop)  # type: ignore[arg-type]
-            derived = (newest.pk, newest.next_due, "months" if newest.next_due else "", day)
+            derived = (newest.pk, newest.next_due, "months", day)
         if found != derived:
             yield Difference("due", f"damper {damper_id}", found, derived)
 

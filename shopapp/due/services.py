@@ -35,7 +35,7 @@ def hand_over_jobs(
 ) -> list[Job]:
     """Hand over done jobs of an order, some before the rest if need be; what was stopped unsafe stays here.
 
-    Each serviced damper's next due is noted from its job.
+    Each serviced damper's next due is noted from its job where the job sets one.
     """
     with acts.doing("hand_over_jobs", call=call, by=by, at=at, within=within) as act:
         lock_order(order)
@@ -82,15 +82,15 @@ def _why_not(job: Job) -> str:
 
 
 def _note_due(job: Job, at: datetime) -> None:
-    """Note when a serviced damper is due next; one that was not serviced keeps what stood there."""
-    if job.outcome != Job.Outcome.DONE:
+    """Note when a serviced damper is due next; a job that sets no date (an inspection) leaves what stood there."""
+    if job.outcome != Job.Outcome.DONE or job.next_due is None:
         return
     serviced = shop_day(job.closed_at or at, this_shop())
     Due.objects.update_or_create(
         damper=job.damper,
         defaults={
             "on": job.next_due,
-            "because": "months" if job.next_due else "",
+            "because": "months",
             "serviced_on": serviced,
             "job": job,
         },

@@ -72,6 +72,16 @@ def test_a_damper_that_was_not_serviced_keeps_its_due(desk: Person) -> None:
     assert list(due_book()) == []
 
 
+def test_an_inspection_leaves_the_due_that_stood_there(desk: Person) -> None:
+    order = an_order(desk, jobs=1)
+    give(order, done(order, next_due=SPRING), desk)
+    later = an_order(desk, jobs=1, name="Another")
+    Job.objects.filter(order=later).update(damper=Due.objects.get().damper)
+    give(later, done(later), desk)
+    assert (Due.objects.get().on, Due.objects.get().job.order) == (SPRING, order)
+    assert list(due_book()) == []
+
+
 def test_done_twice_and_somebody_elses(desk: Person) -> None:
     order, other = an_order(desk, jobs=1), an_order(desk, jobs=1, name="Another")
     jobs, call = done(order), Call("k1", request_hash="h")

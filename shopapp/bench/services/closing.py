@@ -69,14 +69,17 @@ def _after(recording: Recording, row: Entry) -> None:
 
 
 def next_due(job: Job, closed_on: date) -> date | None:
-    """Give the next service by months: the sheet's interval, else that of the kind of work; None for none."""
+    """Give the next service by months: the sheet's interval, else that of the kind of work.
+
+    None for a kind of work without an interval (an inspection): it is no service.
+    """
     months = job.work_type.interval_months
+    if not months:
+        return None
     row = figure(job.spec, "interval months") if job.spec is not None else None
     if row is not None:
         given = middle(row.low_si, row.target_si, row.high_si)
         months = round(given) if given else months
-    if not months:
-        return None
     due = usage.next_due(
         serviced_on=closed_on, distance_m_at_service=None, running_s_at_service=None, latest_on=closed_on,
         distance_m=None, running_s=None, distance_per_day=None, running_per_day=None,
