@@ -10,12 +10,13 @@ from django.utils.translation import gettext as _
 
 from shopapp.bench import report_computed, report_log, report_readings, report_section
 from shopapp.bench.models import Entry
+from shopapp.bench.queries.steps import CHARGE, SheetStep
 from shopapp.bench.report_record import Record, with_unit
 from shopapp.customers.models import MeterReading
 from shopapp.dampers.services import tags
 from shopapp.orders.models import Job
 from shopapp.specs import cautions
-from shopapp.specs.models import ServiceSpec
+from shopapp.specs.models import ServiceSpec, Step
 
 SHOWN_CAUTIONS = ("gas", "spring", "shipping", "limits")
 
@@ -58,9 +59,33 @@ def outcome_words(outcome: str) -> tuple[str, str]:
     )
 
 
+def _head(record: Record) -> tuple[str, str]:
+    """Word the heading and what is under it: "rebuilt, charged and proved" only where the sheet shows each of them."""
+    if record.job.outcome != Job.Outcome.DONE or _proved(record):
+        return outcome_words(record.job.outcome)
+    work = {"work": str(record.job.work_type)}
+    if record.sheet.steps:
+        return _("Report"), _("%(work)s. What was read and proved stands below, and nothing more.") % work
+    return _("Report"), _("%(work)s: no bench sheet was kept.") % work
+
+
+def _proved(record: Record) -> bool:
+    """Say whether a charge as built was read and every proof of the stage *prove* stands."""
+    charged = [row for row in record.steps_of(CHARGE, "", (Step.Phase.BUILT,)) if _was_read(record, row)]
+    proofs = [
+        row for row in record.sheet.steps if row.step.stage == "prove" and row.step.kind == Step.Kind.PROOF
+    ]
+    return bool(charged) and bool(proofs) and all(record.stands(row) is not None for row in proofs)
+
+
+def _was_read(record: Record, row: SheetStep) -> bool:
+    entry = record.stands(row)
+    return entry is not None and entry.kind == Entry.Kind.READING
+
+
 def figures(record: Record, at: datetime) -> dict[str, Any]:
     """Gather everything the report shows; call it in the language that the paper shall have."""
-    title, lead = outcome_words(record.job.outcome)
+    title, lead = _head(record)
     block = _block(record, title)
     return {
         "title": title,

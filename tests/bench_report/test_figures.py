@@ -259,3 +259,34 @@ def test_the_drawing_has_the_numbers_of_the_job(finished: Paper) -> None:
     assert section["preload"]["text"] == "2 5/16 in"
     assert (section["ifp_depth"]["text"], section["gas"]) == ("3 1/4 in", "151.9 psi at 42 °C")
     assert section["reservoir_length"]["mm"] == pytest.approx(152.4)
+
+
+def test_rebuilt_charged_and_proved_is_said_only_of_what_was(finished: Paper) -> None:
+    assert finished.figures["title"] == "Rebuild report"
+    assert finished.figures["lead"] == "Rebuilt, charged and proved on the bench."
+
+
+def test_a_job_without_a_bench_sheet_is_called_by_its_work_alone(job: Job, technician: Person) -> None:
+    Job.objects.filter(pk=job.pk).update(spec=None, procedure=None)
+    job.work_type.__class__.objects.update(procedure_name="", name="Inspection")
+    job = Job.objects.get(pk=job.pk)
+    bay = jobs.Bay(job, technician)
+    bay.write("note", words="looked at it")
+    paper = made(bay, technician, "done", "Nothing found.")
+    assert (paper.figures["title"], paper.figures["lead"]) == (
+        "Report", "Inspection: no bench sheet was kept.",
+    )  # fmt: skip
+
+
+def test_without_every_proof_that_stands_nothing_is_called_proved(bay: jobs.Bay, technician: Person) -> None:
+    bay.whole()
+    bay.write("proof", "prove-tight", payload={"answer": "weeps"})
+    paper = made(bay, technician)
+    assert paper.figures["lead"].startswith("Rebuild. What was read and proved stands below")
+
+
+def test_a_charge_that_was_not_read_is_not_called_charged(bay: jobs.Bay, technician: Person) -> None:
+    for step in bay.job.procedure.steps.exclude(code="charge-gas").order_by("order"):
+        if not step.repeat:
+            bay.step(step, "", jobs.READ)
+    assert "charged and proved" not in made(bay, technician).figures["lead"]
