@@ -92,4 +92,6 @@ def fill_sheet(page: Page, bench: Bench, *, address: str = "") -> None:
     choose(page, "done")
     page.keyboard.press(ENTER)
     expect(page.locator("#entry h2")).to_have_text("Closed: done")
-    expect(page.locator("#kept b")).to_have_text("all stored")
+    expect(page.locator("#kept b")).to_have_text(
+        "all stored", timeout=60_000
+    )  # a quick hand is ahead of a slow network

@@ -18,6 +18,7 @@ from playwright.sync_api import Browser, Page, expect
 from pypdf import PdfReader
 
 from shopapp.bench.models import Entry
+from shopapp.calc import units
 from shopapp.due.models import Due
 from shopapp.money import services as money
 from shopapp.orders import services as orders
@@ -27,6 +28,7 @@ from shopapp.people.models import Person
 from shopapp.shop import books
 from shopapp.shop.services import outbox
 from shopapp.shop.services.acts import Call
+from shopapp.specs import figures
 from tests.bench.make import READINGS, Bench
 from tests.bench_client.conftest import browser  # noqa: F401
 from tests.journeys.at_the_tablet import fill_sheet
@@ -177,10 +179,34 @@ def _report_says_what_was_typed(report: str, shop_bench: Bench, number: int) -> 
         "MO",
     ):
         assert words in report.replace("  ", " "), words
-    typed = Entry.objects.filter(job=job, kind="reading").select_related("step")
+    typed = list(Entry.objects.filter(job=job, kind="reading").select_related("step"))
     codes = {entry.step.code for entry in typed if entry.step}
     assert codes == {code for code in READINGS if code != "strip-oil-amount"}
+    rows: dict[str, dict[str, str]] = {}
     for entry in typed:
-        figure = re.match(r"[\d /.,⁄]+", READINGS[entry.step.code])  # type: ignore[union-attr]
-        assert figure is not None
-        assert figure.group(0).strip() in report, (entry.step.code, entry.value_text)  # type: ignore[union-attr]
+        column = "built" if entry.phase == "built" else "found"
+        rows.setdefault(_label(entry), {})[column] = _as_typed(entry)
+    assert len(rows) > 9
+    for label, columns in rows.items():
+        parts = [
+            re.escape(label),
+            *(re.escape(columns[name]) for name in ("found", "built") if name in columns),
+        ]
+        assert re.search(r"\b.{0,90}?".join(parts), report), (label, columns)
+
+
+def _label(entry: Entry) -> str:
+    """Name a reading's row as the report does: the figure's label, or the adjuster's own name."""
+    if entry.name == "adjuster":
+        return entry.position
+    label = str(figures.NAMES[entry.name].label)
+    return f"{label}, {entry.position}" if entry.position else label
+
+
+def _as_typed(entry: Entry) -> str:
+    """Give what the technician typed with its unit as the report shows it: `2 3/16 in`, `11 clicks`."""
+    assert entry.step is not None
+    figure = re.match(r"[\d /.]+", READINGS[entry.step.code])
+    assert figure is not None
+    unit = units.UNITS_BY_KIND[entry.value_kind][entry.value_unit]
+    return f"{figure.group(0).strip()} {unit}"
