@@ -932,7 +932,7 @@ class Migration(migrations.Migration):
                 ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='payments', to='shopapp.workorder')),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('amount', 0), _negated=True), name='payment_not_nothing'), models.CheckConstraint(condition=models.Q(('how__in', ['cash', 'card', 'transfer'])), name='payment_how_known'), models.CheckConstraint(condition=models.Q(('reverses__isnull', True), models.Q(('reverses', models.F('id')), _negated=True), _connector='OR'), name='payment_not_own_reversal')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('amount', 0), _negated=True), name='payment_not_nothing'), models.CheckConstraint(condition=models.Q(('amount__gt', 0), ('reverses__isnull', False), _connector='OR'), name='payment_below_nothing_reverses'), models.CheckConstraint(condition=models.Q(('how__in', ['cash', 'card', 'transfer'])), name='payment_how_known'), models.CheckConstraint(condition=models.Q(('reverses__isnull', True), models.Q(('reverses', models.F('id')), _negated=True), _connector='OR'), name='payment_not_own_reversal')],
             },
         ),
         migrations.AddField(

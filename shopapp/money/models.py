@@ -119,6 +119,9 @@ class Payment(AppendOnly):
         constraints = [
             models.CheckConstraint(condition=~Q(amount=0), name="payment_not_nothing"),
             models.CheckConstraint(
+                condition=Q(amount__gt=0) | Q(reverses__isnull=False), name="payment_below_nothing_reverses"
+            ),
+            models.CheckConstraint(
                 condition=Q(how__in=["cash", "card", "transfer"]), name="payment_how_known"
             ),
             models.CheckConstraint(

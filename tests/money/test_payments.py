@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.db import IntegrityError, transaction
 
 from shopapp.money import services as money
 from shopapp.money.handlers import payments_book
@@ -122,3 +123,13 @@ def test_the_book_finds_a_changed_payment(order: WorkOrder, invoice: Invoice, de
         Payment.objects.filter(reverses=payment).update(amount=Decimal(-200))
     rows = [difference.row for difference in payments_book()]
     assert len(rows) == 2 and "takes back" in rows[0] and "paid for order" in rows[1]
+
+
+def test_the_ledger_itself_takes_nothing_below_nothing_but_a_reversal(
+    order: WorkOrder, invoice: Invoice, desk: Person
+) -> None:
+    payment = pay(order, desk, "100", invoice)
+    row = {"order": order, "how": "cash", "at": NOW, "by": desk, "act_id": payment.act_id}
+    with pytest.raises(IntegrityError, match="payment_below_nothing_reverses"), transaction.atomic():
+        Payment.objects.create(amount=Decimal("-100"), **row)
+    assert Payment.objects.create(amount=Decimal("-100"), reverses=payment, **row).pk
