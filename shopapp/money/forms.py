@@ -71,7 +71,7 @@ def done_jobs(order: WorkOrder) -> QuerySet[Job]:
 
 
 class InvoiceForm(ActForm):
-    """Which done jobs go on the invoice; lines of the order itself go with the first."""
+    """Which done jobs go on the invoice, with lines of the order itself. What was not done is not ticked beforehand."""
 
     jobs = JobsField(
         label=_lazy("Jobs on this invoice"),
@@ -88,7 +88,7 @@ class InvoiceForm(ActForm):
         super().__init__(*args, **kwargs)
         jobs = done_jobs(order)
         self.fields["jobs"].queryset = jobs  # type: ignore[attr-defined]
-        self.fields["jobs"].initial = [job.pk for job in jobs]
+        self.fields["jobs"].initial = [job.pk for job in jobs if job.outcome == Job.Outcome.DONE]
 
 
 class PaymentForm(ActForm):

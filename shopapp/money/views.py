@@ -106,7 +106,7 @@ def order_invoice(request: ShopRequest, number: int) -> HttpResponse:
     form = InvoiceForm(request.POST, order=order)
 
     def issue(call: Call) -> Any:
-        jobs = list(form.cleaned_data["jobs"]) or None
+        jobs = list(form.cleaned_data["jobs"])
         return services.issue_invoice(order=order, jobs=jobs, by=request.user, at=request.now, call=call)
 
     return order_form(

@@ -22,7 +22,7 @@ from shopapp.people.models import Person
 from shopapp.shop.forms import new_key
 from shopapp.shop.services.acts import Call
 
-from .rows import NOW, an_order, done, rate
+from .rows import NOW, add_line, an_order, done, rate
 
 pytestmark = pytest.mark.django_db
 As = Callable[[Person], Client]
@@ -251,3 +251,23 @@ def test_the_forms_offer_what_is_open(order: WorkOrder, desk: Person) -> None:
     invoice = money.issue_invoice(order=order, jobs=[first], by=desk, at=NOW, call=Call.fresh())
     assert InvoiceForm(order=order).fields["jobs"].initial == [second.pk]
     assert PaymentForm(order=order).fields["invoice"].initial == invoice.pk
+
+
+def test_no_job_ticked_is_no_job_invoiced(order: WorkOrder, client_as: As, desk: Person) -> None:
+    done(order)
+    url = reverse("order-invoice", args=[order.number])
+    answer = client_as(desk).post(url, {"act_key": new_key()})
+    assert answer.status_code == 422 and "nothing to invoice" in answer.content.decode()
+    own = add_line(order, None, "1", "12.00")
+    assert client_as(desk).post(url, {"act_key": new_key()}).status_code == 302
+    assert [line.order_line for line in Invoice.objects.get().lines.all()] == [own]
+
+
+def test_what_was_not_done_is_not_ticked_and_says_how_it_ended(order: WorkOrder) -> None:
+    first, second = done(order)
+    done(order, 2, outcome="unrepaired")
+    field = InvoiceForm(order=order)["jobs"]
+    assert field.initial == [first.pk]
+    labels = {str(choice.data["value"]): choice.data["label"] for choice in field}
+    assert labels[str(second.pk)].endswith("returned unrepaired")
+    assert "returned" not in labels[str(first.pk)]
