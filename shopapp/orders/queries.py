@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 PLANNED, WAITING, IN_WORK, STOPPED, DONE, VOID = "planned", "waiting", "in work", "stopped", "done", "void"
 
+ASSIGNABLE = (Job.State.PLANNED, Job.State.IN_WORK)
+"""The states of a job in which somebody may be given it."""
+
 
 def work_types(*, retired: bool = False) -> QuerySet[WorkType]:
     """List kinds of jobs by name; retired ones only when asked."""
@@ -76,7 +79,7 @@ def job_state(job: Job) -> tuple[str, str]:
     """
     if job.state == Job.State.VOID:
         return VOID, _("void")
-    if job.state == Job.State.STOPPED:
+    if job.state == Job.State.STOPPED or job.outcome == Job.Outcome.UNSAFE:
         return STOPPED, _("stopped unsafe")
     if job.state == Job.State.DONE:
         return DONE, _done_words(job)
@@ -103,6 +106,11 @@ class ShownJob:
     job: Job
     mark: str
     words: str
+
+    @property
+    def may_assign(self) -> bool:
+        """Say whether somebody may be given the job."""
+        return self.job.state in ASSIGNABLE
 
     @property
     def without_procedure(self) -> str:

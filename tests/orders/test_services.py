@@ -129,7 +129,7 @@ def test_the_same_sheet_twice_is_one_order(
 
 def change(order: WorkOrder, revision: int, std: dict[str, Any], why: str = "parts late") -> WorkOrder:
     return orders.change_order(
-        order=order, revision=revision, promised=std["at"], limit_gross=Decimal("950"), complaint="knocks",
+        order=order, revision=revision, promised=std["at"], limit_gross=Decimal("850"), complaint="knocks",
         why=why, call=Call.fresh(), **std,
     )  # fmt: skip
 
@@ -140,7 +140,7 @@ def test_a_change_needs_a_reason_and_stands_in_the_history(receive: Receive, std
         change(order, 1, std, why=" ")
     change(order, 1, std)
     changed = Act.objects.get(verb="change_order").changed
-    assert {"field": "limit_gross", "old": "900", "new": "950"} in changed
+    assert {"field": "limit_gross", "old": "900", "new": "850"} in changed
     assert {"field": "why", "new": "parts late"} in changed
     with pytest.raises(Stale, match="Order 1001 was changed"):
         change(WorkOrder.objects.get(), 1, std)
@@ -172,9 +172,15 @@ def test_a_job_goes_to_technicians_alone(
     assert (again.technician, again.bay) == (technician, bay)
     with pytest.raises(Refused, match="not a technician"):
         orders.assign_job(job=job, technician=desk, bay=bay, call=Call.fresh(), **std)
-    Job.objects.update(state="void", is_open=False)
-    with pytest.raises(Refused, match="closed"):
-        orders.assign_job(job=job, technician=None, bay=None, call=Call.fresh(), **std)
+    stale = Job.objects.get()
+    orders.assign_job(job=again, technician=None, bay=bay, call=Call.fresh(), **std)
+    with pytest.raises(Stale, match="Job 1001/1"):
+        orders.assign_job(job=stale, technician=technician, bay=None, call=Call.fresh(), **std)
+    assert Job.objects.get().technician is None
+    for shut in ({"state": "stopped"}, {"state": "done", "outcome": "unrepaired", "closed_at": std["at"]}):
+        Job.objects.update(**shut)
+        with pytest.raises(Refused, match="stopped or closed"):
+            orders.assign_job(job=job, technician=None, bay=None, call=Call.fresh(), **std)
 
 
 def test_a_line_is_added_and_removed_until_it_is_invoiced(receive: Receive, std: dict[str, Any]) -> None:
@@ -203,6 +209,7 @@ def test_a_line_is_added_and_removed_until_it_is_invoiced(receive: Receive, std:
         ({"state": "stopped"}, "stopped", "stopped unsafe"),
         ({"state": "done", "outcome": "done"}, "done", "ready"),
         ({"state": "done", "outcome": "unrepaired"}, "done", "returned unrepaired"),
+        ({"state": "done", "outcome": "unsafe"}, "stopped", "stopped unsafe"),
         ({"state": "void"}, "void", "void"),
         (
             {"state": "in work", "wait_ends": dt.datetime(2026, 3, 2, 14, 54, tzinfo=dt.UTC)},
@@ -254,3 +261,32 @@ def test_take_in_recognises_a_serial_however_it_is_spelled(
     )
     assert order.jobs.get().damper == known
     assert Damper.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("first", "asked", "goes"),
+    [("900", "900", True), ("900", "899.99", True), (None, "1", True), ("900", "900.01", False), ("900", None, False)],
+)  # fmt: skip
+def test_a_limit_goes_down_alone_without_the_customer(
+    receive: Receive, std: dict[str, Any], first: str | None, asked: str | None, goes: bool
+) -> None:
+    order = receive("1", limit_gross=Decimal(first) if first else None)
+    wanted = Decimal(asked) if asked else None
+    new = {"revision": 1, "promised": None, "complaint": "", "why": "asked", "limit_gross": wanted}
+    if goes:
+        orders.change_order(order=order, call=Call.fresh(), **new, **std)
+        assert WorkOrder.objects.get().limit_gross == wanted
+        return
+    with pytest.raises(Refused, match="answer to a new limit"):
+        orders.change_order(order=order, call=Call.fresh(), **new, **std)
+    assert WorkOrder.objects.get().limit_gross == Decimal("900")
+
+
+def test_the_first_limit_is_a_yes_of_the_customer(receive: Receive, std: dict[str, Any]) -> None:
+    receive("1", limit_gross=Decimal("900"))
+    yes = WorkConsent.objects.get()
+    assert (yes.about, yes.yes, yes.amount, yes.who, yes.how) == (
+        "limit", True, 900, "Wyn Dallimore", "at the counter",
+    )  # fmt: skip
+    receive("2")
+    assert WorkConsent.objects.count() == 1

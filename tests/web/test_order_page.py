@@ -49,7 +49,7 @@ def change(order: WorkOrder, **other: str) -> dict[str, str]:
     day = timezone.localdate() + dt.timedelta(days=4)
     return {
         "act_key": new_key(), "revision": str(order.revision), "promised_day": day.isoformat(),
-        "promised_hour": "15:00", "limit_gross": "450", "complaint": "Knocks, left.", "why": "parts late",
+        "promised_hour": "15:00", "limit_gross": "250", "complaint": "Knocks, left.", "why": "parts late",
     } | other  # fmt: skip
 
 
@@ -96,10 +96,10 @@ def test_a_change_is_kept_with_its_reason_once(client: Client, order: WorkOrder)
         response = client.post("/orders/1001/change", asked)
         assert (response.status_code, response["Location"]) == (302, "/orders/1001")
     again = WorkOrder.objects.get()
-    assert (again.limit_gross, again.complaint, again.revision) == (450, "Knocks, left.", 2)
+    assert (again.limit_gross, again.complaint, again.revision) == (250, "Knocks, left.", 2)
     assert timezone.localtime(again.promised).hour == 15
     page = said(client.get("/orders/1001"))
-    assert "limit: 300.00 → 450" in page
+    assert "limit: 300.00 → 250" in page
     assert "because: parts late" in page
 
 
@@ -123,6 +123,8 @@ def test_two_desks_at_one_order_the_second_keeps_its_form(
         ({"why": ""}, "required"),
         ({"promised_day": "2020-01-01"}, "years away"),
         ({"limit_gross": "lots"}, "is not an amount"),
+        ({"limit_gross": "301"}, "The customer’s answer to a new limit"),
+        ({"limit_gross": ""}, "The customer’s answer to a new limit"),
         ({"revision": "x"}, "whole number"),
     ],
 )
@@ -152,7 +154,7 @@ def test_a_yes_sets_the_limit_once_and_a_no_does_not(client: Client, order: Work
     for _time in range(2):
         assert client.post("/orders/1001/consent", asked).status_code == 302
     assert WorkOrder.objects.get().limit_gross == 500
-    assert WorkConsent.objects.count() == 2
+    assert WorkConsent.objects.count() == 3
     assert "past the limit" not in said(client.get("/orders/1001"))
     refused = client.post("/orders/1001/consent", consent(amount="", who="M. Who"))
     assert refused.status_code == 422
@@ -172,7 +174,7 @@ def test_a_job_is_given_out_once(
     assert wrong.status_code == 422
     Job.objects.update(state="void", is_open=False)
     closed = client.post(f"/jobs/{job.pk}/assign", assignment(technician, bay))
-    assert closed.status_code == 422 and "This job is closed" in said(closed)
+    assert closed.status_code == 422 and "This job is stopped or closed" in said(closed)
     assert client.post("/jobs/999/assign", asked).status_code == 404
 
 
@@ -223,7 +225,7 @@ def test_wrong_method_and_wrong_person(
     assert client.put("/orders/1001/change").status_code == 405
     assert bench.get("/orders/1001").status_code == 403
     again = WorkOrder.objects.get()
-    assert (again.revision, again.lines.count(), WorkConsent.objects.count()) == (1, 2, 0)
+    assert (again.revision, again.lines.count(), WorkConsent.objects.count()) == (1, 2, 1)
 
 
 @pytest.mark.parametrize("what", HOSTILE)
@@ -265,3 +267,34 @@ def test_six_dampers_take_as_many_queries_as_one(client: Client, receive: Receiv
     with CaptureQueriesContext(connection) as six:
         assert client.get("/orders/1002").status_code == 200
     assert len(six) == len(one)
+
+
+def test_what_was_stopped_unsafe_is_never_handed_over_or_given_out(
+    client: Client, order: WorkOrder, now: dt.datetime
+) -> None:
+    order.jobs.filter(number=2).update(state="void", is_open=False)
+    order.jobs.filter(number=1).update(state="done", outcome="done", closed_at=now)
+    assert "Hand over the dampers" in said(client.get("/orders/1001"))
+    order.jobs.filter(number=1).update(outcome="unsafe")
+    page = said(client.get("/orders/1001"))
+    assert "Hand over the dampers" not in page and "Assign job 1" not in page
+    assert "stopped unsafe" in page
+    day = said(client.get("/desk"))
+    assert "Hand over 1" not in day and "Set aside, tagged DO NOT OPEN" in day
+
+
+def test_the_desk_asks_by_the_limit_that_holds_now(
+    client: Client, order: WorkOrder, std: dict[str, Any]
+) -> None:
+    client.post("/orders/1001/consent", consent(amount="500"))
+    order.refresh_from_db()
+    assert client.post("/orders/1001/change", change(order, limit_gross="200")).status_code == 302
+    assert "Past the limit of $200.00" in said(client.get("/desk"))
+
+
+def test_a_job_without_its_procedure_says_why(client: Client, order: WorkOrder) -> None:
+    job = order.jobs.get(number=1)
+    job.work_type.__class__.objects.update(procedure_name="Rebuild, reservoir with IFP")
+    assert said(client.get("/orders/1001")).count("no procedure for this construction") == 2
+    job.damper.__class__.objects.update(model=None)
+    assert said(client.get("/orders/1001")).count("no procedure: model not known") == 2

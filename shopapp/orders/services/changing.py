@@ -10,6 +10,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from shopapp.orders.models import Bay, Job, OrderLine, WorkConsent, WorkOrder
+from shopapp.orders.queries import ASSIGNABLE
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
 
@@ -36,11 +37,15 @@ def change_order(
     call: Call,
     within: Doing | None = None,
 ) -> WorkOrder:
-    """Change what was promised, the limit or the complaint, saying why."""
+    """Change what was promised, the limit or the complaint, saying why.
+
+    A limit only goes down here: a higher one, or none, is the customer's word, which `record_work_consent` keeps.
+    """
     with acts.doing("change_order", call=call, by=by, at=at, within=within) as act:
         if not why.strip():
             raise Refused(_("Say why this changes: it stands in the order's history."), field="why")
         acts.raise_revision(order, revision, what=order_name(order))
+        _refuse_higher(order.limit_gross, limit_gross)
         act.change("promised", order.promised, promised)
         act.change("limit_gross", order.limit_gross, limit_gross)
         act.change("complaint", order.complaint, complaint.strip(), personal=True)
@@ -49,6 +54,18 @@ def change_order(
         order.save(update_fields=["promised", "limit_gross", "complaint"])
         _name(act, order)
         return order
+
+
+def _refuse_higher(now: Decimal | None, asked: Decimal | None) -> None:
+    if now is None or (asked is not None and asked <= now):
+        return
+    raise Refused(
+        _(
+            "Only the customer raises or lifts the limit. Ask, and record it on the order's page under "
+            "“The customer’s answer to a new limit”."
+        ),
+        field="limit_gross",
+    )
 
 
 def _name(act: Doing, order: WorkOrder) -> None:
@@ -102,15 +119,16 @@ def assign_job(
     call: Call,
     within: Doing | None = None,
 ) -> Job:
-    """Give a job to a technician and a bay, or take it from them; a closed job stays as it is."""
+    """Give a job to a technician and a bay, or take it from them; a stopped or closed job stays as it is."""
     with acts.doing("assign_job", call=call, by=by, at=at, within=within) as act:
         if technician is not None and "technician" not in technician.roles:
             raise Refused(
                 _("%s is not a technician. Choose one of the list.") % technician, field="technician"
             )
-        open_job = Job.objects.filter(pk=job.pk, is_open=True)
+        open_job = Job.objects.filter(pk=job.pk, state__in=ASSIGNABLE)
         if open_job.update(technician=technician, bay=bay) != 1:
-            raise Refused(_("This job is closed: nobody works on it any more."))
+            raise Refused(_("This job is stopped or closed: nobody works on it any more."))
+        acts.raise_revision(job, None, what=_("Job %s") % f"{job.order.number}/{job.number}")
         act.change("technician", job.technician_id, technician.pk if technician else None)
         act.change("bay", job.bay_id, bay.pk if bay else None)
         job.technician, job.bay = technician, bay

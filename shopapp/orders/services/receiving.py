@@ -79,15 +79,23 @@ def receive_order(
         )  # fmt: skip
         for number, row in enumerate(dampers, 1):
             _add_job(order, number, row)
-        if terms is not None:
-            WorkConsent.objects.create(
-                order=order, about="terms", about_id=str(terms.version), yes=True, who=customer.name,
-                how=terms_accepted_how.strip() or _("at the counter"), at=at, taken_by=by, act_id=act.id,
-            )  # fmt: skip
+        _keep_consents(order, terms_accepted_how.strip() or _("at the counter"), act, by)
         keep_terms(order)
         act.about("order", order.pk)
         act.result = {"order": order.pk, "number": order.number}
         return order
+
+
+def _keep_consents(order: WorkOrder, how: str, act: Doing, by: Person) -> None:
+    """Keep what the customer said yes to when the order was received: the terms and the first limit."""
+    said = {
+        "order": order, "yes": True, "who": order.customer.name, "how": how, "at": order.received_at,
+        "taken_by": by, "act_id": act.id,
+    }  # fmt: skip
+    if order.terms is not None:
+        WorkConsent.objects.create(about="terms", about_id=str(order.terms.version), **said)
+    if order.limit_gross is not None:
+        WorkConsent.objects.create(about="limit", amount=order.limit_gross, **said)
 
 
 def terms_of(order: WorkOrder) -> list[tuple[str, str, int]]:

@@ -13,7 +13,7 @@ from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
 from shopapp.money.queries import OrderMoney, line_amount, order_money
 from shopapp.orders.models import Job, OrderLine, WorkConsent, WorkOrder
-from shopapp.orders.queries import ShownJob, late_by, order_jobs, order_lines, shown_job
+from shopapp.orders.queries import DONE, ShownJob, late_by, order_jobs, order_lines, shown_job
 from shopapp.papers.models import Paper
 from shopapp.papers.queries import papers_about
 from shopapp.shop.models import Act, Shop
@@ -67,8 +67,8 @@ class OrderPage:
 
     @property
     def to_hand_over(self) -> bool:
-        """Say whether a done damper is still here."""
-        return any(shown.job.state == Job.State.DONE and shown.job.is_open for shown in self.jobs)
+        """Say whether a done damper is still here; one that was stopped unsafe stays."""
+        return any(shown.mark == DONE and shown.job.is_open for shown in self.jobs)
 
 
 def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPage:

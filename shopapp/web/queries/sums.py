@@ -11,7 +11,7 @@ from shopapp.calc import money
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
 from shopapp.money.queries import line_amount, rates_on
-from shopapp.orders.models import OrderLine, WorkConsent, WorkOrder
+from shopapp.orders.models import OrderLine, WorkOrder
 from shopapp.shop.models import Shop
 
 ZERO = Decimal(0)
@@ -39,7 +39,7 @@ class Sums:
 
 
 def sums_of(orders: Iterable[WorkOrder], *, on: date, shop: Shop | None) -> dict[int, Sums]:
-    """Add up some orders in five queries, whatever their number; amounts are added in Python."""
+    """Add up some orders in four queries, whatever their number; amounts are added in Python."""
     limits = {order.pk: order.limit_gross for order in orders}
     places = places_of(shop.currency if shop else "USD")
     basis: money.TaxBasis = "line" if shop and shop.tax_basis == "line" else "rate"
@@ -50,13 +50,12 @@ def sums_of(orders: Iterable[WorkOrder], *, on: date, shop: Shop | None) -> dict
         pairs[line.order_id].append((line_amount(line, places), rate))
     invoiced = _added(Invoice.objects.filter(order__in=limits).values_list("order_id", "gross"))
     paid = _added(Payment.objects.filter(order__in=limits).values_list("order_id", "amount"))
-    agreed = _agreed(limits)
     found = {}
     for pk, of_order in pairs.items():
         totals = money.totals(of_order, tax_basis=basis, places=places)
         found[pk] = Sums(
             gross=totals.net + totals.tax + invoiced.get(pk, ZERO), invoiced=invoiced.get(pk, ZERO),
-            paid=paid.get(pk, ZERO), limit=agreed[pk], open_lines=len(of_order),
+            paid=paid.get(pk, ZERO), limit=limits[pk], open_lines=len(of_order),
         )  # fmt: skip
     return found
 
@@ -66,16 +65,3 @@ def _added(pairs: Iterable[tuple[int, Decimal]]) -> dict[int, Decimal]:
     for key, amount in pairs:
         sums[key] = sums.get(key, ZERO) + amount
     return sums
-
-
-def _agreed(limits: dict[int, Decimal | None]) -> dict[int, Decimal | None]:
-    """Give each order's limit: its own, or a later yes to a higher amount."""
-    found = dict(limits)
-    yes = WorkConsent.objects.filter(
-        order__in=limits, yes=True, amount__isnull=False, about__in=["limit", "estimate"]
-    )
-    for pk, amount in yes.values_list("order_id", "amount"):
-        own = found[pk]
-        if own is not None and amount is not None:
-            found[pk] = max(own, amount)
-    return found

@@ -99,7 +99,7 @@ class _Sheet:
         if sums.past_limit:
             yield self._row(of_order, WAITING, _("wants a yes"), *self._ask(sums))
         for job in of_order:
-            if job.state == Job.State.STOPPED:
+            if job_state(job)[0] == STOPPED:
                 words = _("Tell the owner: %s is stopped unsafe") % job.damper
                 yield self._row(
                     [job], STOPPED, _("stopped unsafe"), words, _("Set aside, tagged DO NOT OPEN")
@@ -107,7 +107,7 @@ class _Sheet:
         free = [job for job in of_order if job.state == Job.State.PLANNED and job.technician_id is None]
         if free:
             yield self._row(free, PLANNED, *self._give_out(free))
-        ready = [job for job in of_order if job.state == Job.State.DONE]
+        ready = [job for job in of_order if job_state(job)[0] == DONE]
         if ready:
             yield self._row(ready, DONE, job_state(ready[0])[1], *self._hand_over(ready, len(of_order), sums))
 
