@@ -6,6 +6,9 @@ tests/bench/locks.json, whose head says the rules once more in words.
 Records stand in the order in which they were stored. The latest current record of a step decides; one that is out of
 order gives nothing, but takes away where it says that something is wrong. A stop is for ever: neither a correction nor
 a later answer lifts it; the owner's release only opens the way to close the job as unsafe.
+
+Gas let in re-arms the stops: after a charge reading, whatever became of it, work before it and a second charge need
+proofs given after it; what proves the damper tight counts only after the last one.
 """
 
 from __future__ import annotations
@@ -20,6 +23,7 @@ ORDER = (
 )  # fmt: skip
 AS_FOUND = frozenset({"received", "removed"})
 UNSAFE = "unsafe"
+NO_WORK = ("note", "reason")
 _PLAIN = {"do": "do", "choice": "choice", "part": "part", "tool": "tool"}
 
 
@@ -121,7 +125,8 @@ def out_of_order(steps: Iterable[StepRule], records: Iterable[Record], key: str)
     step = sheet.steps.get(key)
     if step is None:
         return False
-    return key not in sheet.standing().open_steps or not sheet.needs_met(step, len(sheet.records))
+    late = key not in sheet.standing().open_steps or not sheet.needs_met(step, len(sheet.records))
+    return late or not sheet.proved_anew(step)
 
 
 @dataclass(slots=True)
@@ -140,6 +145,7 @@ class _Sheet:
     records: Sequence[Record]
     steps: dict[str, StepRule] = field(init=False)
     current: dict[str, list[int]] = field(init=False)
+    charges: tuple[int, ...] = field(init=False)
 
     def __post_init__(self) -> None:
         self.steps = {rule.key: rule for rule in self.rules}
@@ -148,6 +154,7 @@ class _Sheet:
         for place, record in enumerate(self.records):
             if record.id not in replaced and record.key:
                 self.current.setdefault(record.key, []).append(place)
+        self.charges = tuple(place for place, record in enumerate(self.records) if self._lets_in(record))
 
     def standing(self) -> Standing:
         hold = self._hold()
@@ -194,19 +201,69 @@ class _Sheet:
             if good is None or (good and record.out_of_order):
                 continue
             # What was read before its need was read anew (a corrected body temperature) was judged by an old figure.
-            return place if good and self.needs_met(step, place) else None
+            return place if good and self.needs_met(step, place) and self._fresh(step, place) else None
         return None
+
+    def proved_anew(self, step: StepRule) -> bool:
+        """Say whether work at `step` has the proofs that it needs since gas was let in."""
+        if not self.charges or not (self._before_gas(step) or self._is_charge(step)):
+            return True
+        last = ORDER.index(step.locks) - 1 if step.kind == "proof" and step.locks else ORDER.index(step.stage)
+        proofs = [r for r in self.rules if r.kind == "proof" and r.locks and ORDER.index(r.locks) <= last]
+        return all((place := self._stands(r.key)) is not None and place > self.charges[-1] for r in proofs)
+
+    def _is_charge(self, step: StepRule) -> bool:
+        return step.stage == "charge" and step.kind == "reading" and not self._is_need(step.key)
+
+    def _lets_in(self, record: Record) -> bool:
+        """Say whether gas was let in: attempts, readings taken back and those out of order count as well."""
+        step = self.steps.get(record.key)
+        return step is not None and record.kind == "reading" and self._is_charge(step)
+
+    def _before_gas(self, step: StepRule) -> bool:
+        """Say whether a step needs a body without gas: strip to ifp, and the proofs before gas."""
+        stripped = ORDER.index("strip") <= ORDER.index(step.stage) < ORDER.index("charge")
+        return stripped or (step.kind == "proof" and step.locks == "charge")
+
+    def _fresh(self, step: StepRule, place: int) -> bool:
+        """Say whether a proof is not overtaken by gas let in since, nor given before what it looks at."""
+        if step.stage == "prove":
+            return not self.charges or place > self.charges[-1]
+        if step.kind != "proof" or not step.locks:
+            return True
+        later = [charge for charge in self.charges if charge > place]
+        if len(later) > 1 or (later and any(self._works(at) for at in range(later[0], len(self.records)))):
+            return False
+        return step.locks != "charge" or self._built_before(place)
+
+    def _works(self, place: int) -> bool:
+        record = self.records[place]
+        step = self.steps.get(record.key)
+        return (
+            step is not None
+            and record.kind not in NO_WORK
+            and step.kind != "proof"
+            and self._before_gas(step)
+        )
+
+    def _built_before(self, place: int) -> bool:
+        """Say whether the body was closed and the IFP set before the place of a proof before gas."""
+        asked = [r for r in self.rules if r.stage in ("close", "ifp") and r.required]
+        found = [self._stands(rule.key) for rule in asked if rule.kind not in ("proof", "picture")]
+        return all(at is not None and at < place for at in found)
 
     def _good(self, step: StepRule, record: Record) -> bool | None:
         """Say whether a record is what the step asks for; None where it says nothing about it (a note)."""
         if step.kind == "reading":
             if record.kind == "unreadable":
-                return not step.must_read
+                return not step.must_read and not self._is_need(step.key)
             if record.kind == "reading":
                 return step.phase in AS_FOUND or record.outside != "absolute"
             return None
         if step.kind == "proof":
             return record.answer in step.passes if record.kind == "proof" else None
+        if step.kind == "choice" and record.kind == "choice" and step.passes:
+            return record.answer in step.passes
         return True if _PLAIN.get(step.kind) == record.kind else None
 
     def _wait_ended(self, key: str) -> int | None:
@@ -216,7 +273,7 @@ class _Sheet:
             if record.out_of_order:
                 continue
             if record.kind == "wait":
-                return end
+                return end if self._fresh(self.steps[key], place) else None
             if record.kind == "wait end" and end is None:
                 end = place
         return None
@@ -269,7 +326,7 @@ class _Sheet:
         if hold.stopped:
             return frozenset({UNSAFE} if hold.released else ())
         open_proofs = [r for r in self.rules if r.kind == "proof" and r.locks and r.key not in stands]
-        if any(self._touched(proof.locks) for proof in open_proofs):
+        if any(self._touched(proof.locks) for proof in open_proofs) or self._unsafe_figure(stands):
             return frozenset({UNSAFE})
         found = {"unrepaired", "not serviceable", UNSAFE}
         if may_close_done:
@@ -290,6 +347,26 @@ class _Sheet:
             for rule in (self.steps.get(r.key) for r in self.records if r.kind not in ("note", "reason"))
             if rule is not None
         )
+
+    def _unsafe_figure(self, stands: Mapping[str, int]) -> bool:
+        """Say whether it holds gas while a figure as built lies outside an absolute limit, zero not proved since."""
+        attempts = [at for rule in self.rules if (at := self._attempt(rule)) is not None]
+        if not self.charges or not attempts:
+            return False
+        zero = [
+            stands[r.key] for r in self.rules if r.locks == "strip" and r.kind == "proof" and r.key in stands
+        ]
+        return max(zero, default=-1) < max(*attempts, self.charges[-1])
+
+    def _attempt(self, step: StepRule) -> int | None:
+        """Give the place of the attempt that a figure as built now rests on; None where it is no attempt."""
+        if step.kind != "reading" or step.phase in AS_FOUND:
+            return None
+        for place in reversed(self.current.get(step.key, ())):
+            record = self.records[place]
+            if record.kind == "reading" and (record.outside == "absolute" or not record.out_of_order):
+                return place if record.outside == "absolute" else None
+        return None
 
     def _charged(self) -> bool:
         return any(

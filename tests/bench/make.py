@@ -173,7 +173,9 @@ class Bench:
         """Record only what keeps a stage shut, and what that needs."""
         order = list(locks.ORDER)
         for row in self.steps:
-            if row.step.locks and order.index(row.step.locks) <= order.index(stage):
+            looked_at = row.step.stage in ("close", "ifp") and row.step.required
+            locks_it = row.step.locks and order.index(row.step.locks) <= order.index(stage)
+            if locks_it or (looked_at and order.index("charge") <= order.index(stage)):
                 self.usual(row.step.code, row.step.kind, row.position)
 
     def usual(self, code: str, kind: str, position: str = "") -> None:

@@ -59,6 +59,6 @@ def test_no_case_opens_strip_without_zero_or_charge_without_its_proof(case: dict
     found = locks.judge(steps, records)
     passed = {r.key for r in records if r.kind == "proof" and not r.out_of_order}
     stopped = any(r.answer == "does not move" for r in records)
-    zero, gas = ("10:", "17:") if case["procedure"] == "rebuild" else ("3:", "")
+    zero, gas = {"rebuild": ("10:", "17:"), "small": ("3:", ""), "parts": ("1:", "4:")}[case["procedure"]]
     assert not ("strip" in found.open and (zero not in passed or stopped))
     assert not (gas and "charge" in found.open and gas not in passed)

@@ -26,17 +26,24 @@ function read(steps, records) {
     if (!current.has(record.key)) current.set(record.key, []);
     current.get(record.key).push(at);
   });
-  return { steps: new Map(steps.map((step) => [step.key, step])), rules: steps, records, current };
+  const sheet = { steps: new Map(steps.map((step) => [step.key, step])), rules: steps, records, current };
+  sheet.needed = neededBy(sheet);
+  sheet.charges = [...records.keys()].filter((at) => letsIn(sheet, records[at]));
+  return sheet;
 }
 
 /** Say whether a record is what the step asks for; null where it says nothing about it (a note). */
-function good(step, record) {
+function good(sheet, step, record) {
   if (step.kind === "reading") {
-    if (record.kind === "unreadable") return !step.must_read;
+    if (record.kind === "unreadable") return !step.must_read && !sheet.needed.has(step.key);
     if (record.kind === "reading") return AS_FOUND.has(step.phase) || record.outside !== "absolute";
     return null;
   }
   if (step.kind === "proof") return record.kind === "proof" ? valuesOf(step, "passes").includes(record.answer) : null;
+  if (step.kind === "choice" && record.kind === "choice") {
+    const passes = valuesOf(step, "passes");
+    return !passes.length || passes.includes(record.answer);
+  }
   return PLAIN[step.kind] === record.kind ? true : null;
 }
 
@@ -45,7 +52,7 @@ function waitEnded(sheet, key) {
   for (const at of [...(sheet.current.get(key) ?? [])].reverse()) {
     const record = sheet.records[at];
     if (record.out_of_order) continue;
-    if (record.kind === "wait") return end;
+    if (record.kind === "wait") return fresh(sheet, sheet.steps.get(key), at) ? end : null;
     if (record.kind === "wait end") end ??= at;
   }
   return null;
@@ -64,10 +71,10 @@ function stands(sheet, key) {
   if (step.kind === "wait") return waitEnded(sheet, key);
   for (const at of [...(sheet.current.get(key) ?? [])].reverse()) {
     const record = sheet.records[at];
-    const found = good(step, record);
+    const found = good(sheet, step, record);
     if (found === null || (found && record.out_of_order)) continue;
     // What was read before its need was read anew (a corrected body temperature) was judged by an old figure.
-    return found && needsMet(sheet, step, at) ? at : null;
+    return found && needsMet(sheet, step, at) && fresh(sheet, step, at) ? at : null;
   }
   return null;
 }
@@ -79,6 +86,53 @@ function needsMet(sheet, step, before) {
     const at = stands(sheet, key);
     return at !== null && at < before;
   });
+}
+
+const isLock = (rule) => rule.kind === "proof" && Boolean(rule.locks);
+const isCharge = (sheet, step) => step.stage === "charge" && step.kind === "reading" && !sheet.needed.has(step.key);
+
+/** Say whether gas was let in: attempts, readings taken back and those out of order count as well. */
+function letsIn(sheet, record) {
+  const step = sheet.steps.get(record.key);
+  return Boolean(step) && record.kind === "reading" && isCharge(sheet, step);
+}
+
+/** Say whether a step needs a body without gas: strip to ifp, and the proofs before gas. */
+function beforeGas(step) {
+  const stripped = place("strip") <= place(step.stage) && place(step.stage) < place("charge");
+  return stripped || (step.kind === "proof" && step.locks === "charge");
+}
+
+/** Say whether work at a step has the proofs that it needs since gas was let in. */
+function provedAnew(sheet, step) {
+  if (!sheet.charges.length || !(beforeGas(step) || isCharge(sheet, step))) return true;
+  const last = isLock(step) ? place(step.locks) - 1 : place(step.stage);
+  return sheet.rules
+    .filter((rule) => isLock(rule) && place(rule.locks) <= last)
+    .every((rule) => (stands(sheet, rule.key) ?? -1) > sheet.charges.at(-1));
+}
+
+function works(sheet, record) {
+  const step = sheet.steps.get(record.key);
+  return Boolean(step) && !["note", "reason"].includes(record.kind) && step.kind !== "proof" && beforeGas(step);
+}
+
+/** Say whether the body was closed and the IFP set before a proof before gas was given at `before`. */
+function builtBefore(sheet, before) {
+  return sheet.rules
+    .filter((rule) => ["close", "ifp"].includes(rule.stage) && rule.required !== false)
+    .filter((rule) => !["proof", "picture"].includes(rule.kind))
+    .every((rule) => (stands(sheet, rule.key) ?? before) < before);
+}
+
+/** Say whether a proof is not overtaken by gas let in since, nor given before what it looks at. */
+function fresh(sheet, step, at) {
+  if (step.stage === "prove") return !sheet.charges.length || at > sheet.charges.at(-1);
+  if (!isLock(step)) return true;
+  const later = sheet.charges.filter((charge) => charge > at);
+  if (later.length > 1) return false;
+  if (later.length && sheet.records.slice(later[0]).some((record) => works(sheet, record))) return false;
+  return step.locks !== "charge" || builtBefore(sheet, at);
 }
 
 function lockedBy(sheet, standing) {
@@ -129,6 +183,26 @@ function touched(sheet, stage) {
   });
 }
 
+/** Give the place of the attempt that a figure as built now rests on; null where it is no attempt. */
+function attempt(sheet, step) {
+  if (step.kind !== "reading" || AS_FOUND.has(step.phase)) return null;
+  for (const at of [...(sheet.current.get(step.key) ?? [])].reverse()) {
+    const { kind, outside, out_of_order: late } = sheet.records[at];
+    if (kind === "reading" && (outside === "absolute" || !late)) return outside === "absolute" ? at : null;
+  }
+  return null;
+}
+
+/** Say whether it holds gas while a figure as built lies outside an absolute limit, zero not proved since. */
+function unsafeFigure(sheet, standing) {
+  const attempts = sheet.rules.map((rule) => attempt(sheet, rule)).filter((at) => at !== null);
+  if (!sheet.charges.length || !attempts.length) return false;
+  const zero = sheet.rules
+    .filter((rule) => isLock(rule) && rule.locks === "strip")
+    .map((rule) => standing.get(rule.key) ?? -1);
+  return Math.max(-1, ...zero) < Math.max(...attempts, sheet.charges.at(-1));
+}
+
 function charged(sheet) {
   const needed = neededBy(sheet);
   return sheet.rules.some(
@@ -144,7 +218,7 @@ function outcomesOf(sheet, standing, mayCloseDone, hold) {
   if (hold.closed) return [];
   if (hold.stopped) return hold.released ? [UNSAFE] : [];
   const proofs = sheet.rules.filter((rule) => rule.kind === "proof" && rule.locks && !standing.has(rule.key));
-  if (proofs.some((proof) => touched(sheet, proof.locks))) return [UNSAFE];
+  if (proofs.some((proof) => touched(sheet, proof.locks)) || unsafeFigure(sheet, standing)) return [UNSAFE];
   const found = ["unrepaired", "not serviceable", UNSAFE];
   if (mayCloseDone) found.push("done");
   const beforeGas = proofs.some((proof) => place(proof.locks) < place("charge"));
@@ -212,5 +286,6 @@ export function outOfOrder(steps, records, key) {
   const sheet = read(steps, records);
   const step = sheet.steps.get(key);
   if (!step) return false;
-  return !judge(steps, records).open_steps.includes(key) || !needsMet(sheet, step, records.length);
+  const late = !judge(steps, records).open_steps.includes(key) || !needsMet(sheet, step, records.length);
+  return late || !provedAnew(sheet, step);
 }
