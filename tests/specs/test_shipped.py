@@ -74,12 +74,28 @@ def test_strip_is_locked_by_the_proof_of_zero_whose_other_answer_stops(procedure
 
 
 def test_charge_is_locked_by_the_four_proofs_before_gas(procedure: Procedure) -> None:
-    proofs = list(procedure.steps.filter(locks="charge"))
+    proofs = list(procedure.steps.filter(locks="charge", kind="proof"))
     assert len(proofs) == 4
     for proof in proofs:
         assert proof.kind == "proof"
         assert [each["passes"] for each in proof.options] == [True, False]
         assert not any(each["stops"] for each in proof.options)
+
+
+def test_an_ifp_depth_that_does_not_stand_keeps_charge_shut(procedure: Procedure) -> None:
+    assert step(procedure, "ifp-depth").locks == "charge"
+
+
+@pytest.mark.parametrize(
+    ("code", "unfit"), [("inspect-rod", "bent"), ("inspect-bores", "scored"), ("inspect-hose", "unsafe")]
+)
+def test_an_unfit_part_keeps_charge_shut_until_it_is_replaced(
+    procedure: Procedure, code: str, unfit: str
+) -> None:
+    inspected = step(procedure, code)
+    answers = {option["value"]: option["passes"] for option in inspected.options}
+    assert (inspected.locks, answers[unfit], answers["replaced"]) == ("charge", False, True)
+    assert "keeps charge shut" in inspected.text
 
 
 def test_charge_and_depth_are_computed_measured_and_tapped_twice(procedure: Procedure) -> None:
