@@ -99,6 +99,12 @@ def _gas_figures(spec: ServiceSpec) -> tuple[float, float] | None:
     return None if charge_pa is None or hot_k is None else (charge_pa, max(hot_k, SHEET_K))
 
 
+def _bounding(spec: ServiceSpec) -> tuple[float, float] | None:
+    """Give charge and hottest temperature to hold cap and floor to: a charge in words counts as no gas at all."""
+    hot_k = _aim(spec, "hot temperature")
+    return None if hot_k is None else (_aim(spec, "charge") or 0.0, max(hot_k, SHEET_K))
+
+
 def _aim(spec: ServiceSpec, name: str) -> float | None:
     row = specs.figure(spec, name)
     return None if row is None else specs.middle(row.low_si, row.target_si, row.high_si)
@@ -148,7 +154,7 @@ def depth_bounds(spec: ServiceSpec | None, shop: Shop | None) -> tuple[float, fl
     Found by halving: the cap is met by every lesser depth, the floor by every greater one. Where no depth will do,
     the greatest is 0: every reading lies past it.
     """
-    found = _gas_figures(spec) if spec is not None else None
+    found = _bounding(spec) if spec is not None else None
     geometry = specs.geometry(spec) if spec is not None else None
     if spec is None or found is None or geometry is None:
         return None
@@ -187,7 +193,7 @@ def _halve(holds: Callable[[float], bool], low: float, high: float) -> float | N
 
 def meets_cap_or_floor(spec: ServiceSpec | None, depth_m: float, shop: Shop | None) -> str:
     """Say why an IFP depth can never be built; "" where it can, or where the sheet lacks the figures to tell."""
-    found = _gas_figures(spec) if spec is not None else None
+    found = _bounding(spec) if spec is not None else None
     if spec is None or found is None:
         return ""
     try:

@@ -154,6 +154,17 @@ class TestAtTheBench:
         row = bench.do("ifp-depth", "reading", text=text, tool="D-01", reason="it fits")
         assert row.outside == outside
 
+    def test_a_charge_in_words_does_not_switch_the_check_of_cap_and_floor_off(
+        self, bench: Bench, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        plain = figures._aim
+        monkeypatch.setattr(
+            figures, "_aim", lambda spec, name: None if name == "charge" else plain(spec, name)
+        )
+        for depth, trouble in ((0.0381, True), (0.187, True), (0.5, True), (0.0762, False)):
+            assert bool(figures.meets_cap_or_floor(bench.spec, depth, bench.shop)) is trouble, depth
+        assert figures.depth_bounds(bench.spec, bench.shop) is not None
+
     def test_the_bounds_that_the_page_shows_are_those_that_the_check_holds(self, bench: Bench) -> None:
         bounds = figures.depth_bounds(bench.spec, bench.shop)
         assert bounds is not None
