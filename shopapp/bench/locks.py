@@ -6,9 +6,6 @@ tests/bench/locks.json, whose head says the rules once more in words.
 Records stand in the order in which they were stored. The latest current record of a step decides; one that is out of
 order gives nothing, but takes away where it says that something is wrong. A stop is for ever: neither a correction nor
 a later answer lifts it; the owner's release only opens the way to close the job as unsafe.
-
-Gas let in re-arms the stops: after a charge reading, whatever became of it, work before it and a second charge need
-proofs given after it; what proves the damper tight counts only after the last one.
 """
 
 from __future__ import annotations
@@ -216,12 +213,10 @@ class _Sheet:
         return step.stage == "charge" and step.kind == "reading" and not self._is_need(step.key)
 
     def _lets_in(self, record: Record) -> bool:
-        """Say whether gas was let in: attempts, readings taken back and those out of order count as well."""
         step = self.steps.get(record.key)
         return step is not None and record.kind == "reading" and self._is_charge(step)
 
     def _before_gas(self, step: StepRule) -> bool:
-        """Say whether a step needs a body without gas: strip to ifp, and the proofs before gas."""
         stripped = ORDER.index("strip") <= ORDER.index(step.stage) < ORDER.index("charge")
         return stripped or (step.kind == "proof" and step.locks == "charge")
 
