@@ -10,6 +10,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.contrib.auth.models import Group
+from django.db.models import F
 from django.utils.translation import gettext as _
 
 from shopapp.people.models import ROLES, Person
@@ -93,6 +94,8 @@ def change_person(
 ) -> Person:
     """Change somebody's name, roles, skills or password, or let them leave; the last owner stays."""
     with acts.doing("change_person", call=call, by=by, at=at) as act:
+        # One row that all such changes write first: two owners who demote each other come one after the other.
+        Shop.objects.filter(pk=1).update(is_demo=F("is_demo"))
         acts.raise_revision(person, revision, what=person.name)
         _refuse_taken(login_name=person.login_name, initials=initials.strip(), but=person.pk)
         old = {"name": person.name, "initials": person.initials, "is_active": person.is_active}
@@ -111,7 +114,7 @@ def change_person(
         if not owner_exists():
             raise Refused(_("The shop needs one owner who can sign in. Make somebody else owner first."))
         for field, value in old.items():
-            act.change(field, value, getattr(person, field))
+            act.change(field, value, getattr(person, field), personal=field != "is_active")
         act.change("roles", old_roles, sorted(roles))
         act.about("person", person.pk)
         act.result = {"person": person.pk}

@@ -17,6 +17,18 @@ from shopapp.web.owner.forms import MOST_MONEY, TAX_CATEGORIES, ThingForm, text_
 from shopapp.web.owner.rows import Group
 
 
+class ModelsField(forms.ModelMultipleChoiceField):
+    """Several damper models; a number that no row can have is one that is not offered, not a fault."""
+
+    def _check_values(self, value: Any) -> Any:
+        for pk in value if isinstance(value, (list, tuple)) else ():
+            if not (isinstance(pk, str) and pk.isascii() and pk.isdigit() and len(pk) < 19):
+                raise forms.ValidationError(
+                    _("Choose from the models that are offered."), code="invalid_choice"
+                )
+        return super()._check_values(value)  # type: ignore[misc]
+
+
 def _short(length: int) -> forms.Field:
     return forms.CharField(max_length=length)
 
@@ -96,14 +108,17 @@ class ItemForm(ThingForm):
         help_text=_("Of one piece, of one litre, of one metre."),
     )
     tax_category = forms.ChoiceField(label=_("Tax category"), choices=TAX_CATEGORIES)
+    retired = forms.BooleanField(label=_("No longer used"), required=False)
 
     @staticmethod
     def initial_of(row: Any) -> dict[str, Any]:
         names = ("code", "name", "unit", "bin", "minimum", "elastomer", "size", "price", "tax_category")
-        return {name: getattr(row, name) for name in names}
+        return {**{name: getattr(row, name) for name in names}, "retired": row.retired_at is not None}
 
     def prepare(self) -> None:
-        if self.row is not None:
+        if self.row is None:
+            del self.fields["retired"]
+        else:
             self.fields["code"].disabled = self.fields["unit"].disabled = True
 
 
@@ -127,25 +142,29 @@ class KitForm(ThingForm):
     name = forms.CharField(label=_("Name"), max_length=120)
     price = forms.DecimalField(label=_("Price without tax"), **MOST_MONEY)
     tax_category = forms.ChoiceField(label=_("Tax category"), choices=TAX_CATEGORIES)
-    models = forms.ModelMultipleChoiceField(
+    models = ModelsField(
         label=_("Fits"),
-        queryset=DamperModel.objects.filter(retired_at__isnull=True).order_by("maker", "name"),
+        queryset=DamperModel.objects.order_by("maker", "name"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
+    retired = forms.BooleanField(label=_("No longer used"), required=False)
 
     @staticmethod
     def initial_of(row: Any) -> dict[str, Any]:
         names = ("code", "name", "price", "tax_category")
         return {
             **{name: getattr(row, name) for name in names},
+            "retired": row.retired_at is not None,
             "models": [fit.model_id for fit in row.fits.all()],
         }
 
     def prepare(self) -> None:
         lines = self.row.lines.order_by("pk").values("position", "item", "quantity") if self.row else ()
         self.add_rows({"lines": lines})
-        if self.row is not None:
+        if self.row is None:
+            del self.fields["retired"]
+        else:
             self.fields["code"].disabled = True
 
     def clean(self) -> dict[str, Any]:

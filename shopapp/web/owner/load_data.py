@@ -165,7 +165,11 @@ register(
         form=data_forms.ItemForm,
         add=lambda form, asked: stock.add_item(**picked(form, "code", "unit", *ITEM), **asked.std),
         change=lambda row, form, asked: stock.change_item(
-            item=row, revision=form.expected, **picked(form, *ITEM), **asked.std
+            item=row,
+            revision=form.expected,
+            retired=form.cleaned_data["retired"],
+            **picked(form, *ITEM),
+            **asked.std,
         ),
         gone=lambda row: row.retired_at is not None,
         subject="item",
@@ -174,12 +178,22 @@ register(
 
 
 def _kit_lines(form: Any) -> list[Any]:
-    return [
-        stock.KitLineIn(
-            item=row["item"], quantity=row["quantity"] or 1, position=row["position"] or row["item"].name
+    """Give the lines as typed; what may stand in for an item is not shown here and stays as it was."""
+    kept = (
+        {line.position: tuple(line.alternatives.all()) for line in form.row.lines.all()} if form.row else {}
+    )
+    found = []
+    for row in form.cleaned_data["lines"]:
+        position = row["position"] or row["item"].name
+        found.append(
+            stock.KitLineIn(
+                item=row["item"],
+                quantity=row["quantity"] or 1,
+                position=position,
+                alternatives=kept.get(position, ()),
+            )
         )
-        for row in form.cleaned_data["lines"]
-    ]
+    return found
 
 
 register(
@@ -200,7 +214,7 @@ register(
             kit=row,
             revision=form.expected,
             lines=_kit_lines(form),
-            **picked(form, "name", "price", "tax_category", "models"),
+            **picked(form, "name", "price", "tax_category", "models", "retired"),
             **asked.std,
         ),
         gone=lambda row: row.retired_at is not None,

@@ -132,7 +132,7 @@ def the_shop_page(request: ShopRequest) -> HttpResponse:
             form,
             lambda call: the_shop.change_shop(
                 shop=shop,
-                revision=form.cleaned_data["revision"],
+                revision=form.expected,
                 details=form.details(),
                 by=request.user,
                 at=request.now,
