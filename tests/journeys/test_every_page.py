@@ -1,6 +1,6 @@
 """Every page that a log-in opens, on the demo shop, in Chromium: axe finds nothing, nothing scrolls sideways.
 
-The quick tier looks at each page in one theme and width, drawn by the printed seed; the full tier in all of them.
+Run without SHOP_TEST_ALL it looks at each page in one theme and width, drawn by the printed seed; with it in all.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from shopapp.web.owner import things
 from tests.browser import chromium
 from tests.conftest import ALL, SEED
 
-pytestmark = pytest.mark.journey
+pytestmark = [pytest.mark.journey, pytest.mark.full]
 
 LOOKS = list(itertools.product(["light", "dark"], [320, 820, 1280]))
 RULES = {
