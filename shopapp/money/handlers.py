@@ -14,7 +14,7 @@ from shopapp.money.models import Invoice, InvoiceLine, Payment
 from shopapp.orders.models import OrderLine
 from shopapp.papers import kinds
 from shopapp.papers.models import Paper
-from shopapp.shop import books
+from shopapp.shop import books, currency
 from shopapp.shop.books import Difference
 from shopapp.shop.models import Counter
 
@@ -112,3 +112,5 @@ def payments_book() -> Iterator[Difference]:
 books.register("invoices", invoices_book)
 books.register("order lines", order_lines_book)
 books.register("payments", payments_book)
+currency.register("invoices", Invoice.objects.exists)
+currency.register("payments", Payment.objects.exists)

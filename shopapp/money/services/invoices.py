@@ -24,6 +24,7 @@ from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
 from shopapp.shop.services.counters import next_number
 from shopapp.shop.services.search_terms import keep_terms
+from shopapp.shop.services.the_shop import hold_currency
 
 if TYPE_CHECKING:
     from shopapp.people.models import Person
@@ -97,6 +98,7 @@ def _set_up_shop() -> Shop:
     shop = this_shop()
     if shop is None:
         raise Refused(_("The shop's details are not entered yet. The owner enters them first."))
+    hold_currency(shop)
     return shop
 
 

@@ -17,6 +17,7 @@ from shopapp.orders.models import WorkOrder
 from shopapp.shop.queries import this_shop
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
+from shopapp.shop.services.the_shop import hold_currency
 
 if TYPE_CHECKING:
     from shopapp.people.models import Person
@@ -44,6 +45,8 @@ def take_payment(
         lock_order(order)
         shop = this_shop()
         currency = shop.currency if shop else "USD"
+        if shop is not None:
+            hold_currency(shop)
         _check_amount(amount, currency)
         if how not in Payment.How.values:
             raise Refused(_("Say how it was paid: cash, card or transfer."), field="how")

@@ -8,8 +8,10 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from babel import Locale
+from django.db.models import F
 from django.utils.translation import gettext as _
 
+from shopapp.shop import currency
 from shopapp.shop.models import Shop
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
@@ -89,17 +91,34 @@ def set_up_shop(
         return row
 
 
+def hold_currency(shop: Shop) -> None:
+    """Hold the shop's currency for the rest of this transaction, or refuse where it was changed since it was read."""
+    if not Shop.objects.filter(pk=shop.pk, currency=shop.currency).update(currency=F("currency")):
+        raise Refused(_("The shop's currency was changed at the same moment. Look at the amounts again."))
+
+
 def change_shop(
-    *, shop: Shop, revision: int, details: ShopDetails, by: Person, at: datetime, call: Call
+    *,
+    shop: Shop,
+    revision: int,
+    details: ShopDetails,
+    by: Person,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
 ) -> Shop:
-    """Change the shop's details; papers issued before keep theirs."""
-    with acts.doing("change_shop", call=call, by=by, at=at) as act:
+    """Change the shop's details; papers issued before keep theirs, and once there is money the currency stays."""
+    with acts.doing("change_shop", call=call, by=by, at=at, within=within) as act:
         acts.raise_revision(shop, revision, what=_("The shop's details"))
         _refuse_unknown(details)
+        kept = currency.why_it_stays() if details.currency != shop.currency else ""
+        if kept:
+            raise Refused(kept, field="currency")
         for name in ShopDetails.__dataclass_fields__:
             act.change(name, getattr(shop, name), getattr(details, name), personal=name in PERSONAL)
         _write(shop, details)
         shop.save()
-        act.about("shop", 1)
-        act.result = {"shop": 1}
+        if within is None:
+            act.about("shop", 1)
+            act.result = {"shop": 1}
         return shop

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from shopapp.calc import units
 from shopapp.people.models import ROLES
 from shopapp.people.services.signing_in import fold_login
+from shopapp.shop import currency
 from shopapp.shop.forms import ActForm, MeasuredField
 from shopapp.shop.models import Shop
 from shopapp.shop.services.the_shop import ShopDetails
@@ -167,6 +168,12 @@ class ShopForm(ThingForm):
         ]
         units = {f"{kind}_unit": row.default_units.get(kind) for kind in ShopForm.UNIT_KINDS}
         return {**{name: getattr(row, name) for name in names}, **units, "altitude": text_of(row.altitude)}
+
+    def prepare(self) -> None:
+        kept = currency.why_it_stays()
+        if kept:
+            self.fields["currency"].disabled = True
+            self.fields["currency"].help_text = kept
 
     def clean_currency(self) -> str:
         return str(self.cleaned_data["currency"]).upper()
