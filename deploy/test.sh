@@ -205,7 +205,7 @@ with_redis() {
 
 in_the_browser() {
     SHOP_TEST_SQLITE="$WORK/journey.sqlite3" SHOP_TEST_CHROMIUM="$(find_chromium)" \
-        suite browser "$(quick_markers journey)" 1
+        suite browser "$(quick_markers journey)" 2
 }
 
 benchmarks() { SHOP_TEST_SQLITE="$WORK/bench.sqlite3" suite benchmarks bench 1 -s; }

@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime as dt
 import os
 import random
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any, TypeVar
 
 import pytest
 from django.test import Client, TransactionTestCase
@@ -26,6 +26,7 @@ PASSWORD = "anvil-tongs-and-tide"
 
 SEED = int(os.environ.get("SHOP_TEST_SEED") or 20260302)
 ALL = bool(os.environ.get("SHOP_TEST_ALL"))
+Case = TypeVar("Case")
 ASKED_FOR_BY_MARKER = ("journey", "redis", "bench", "full")
 
 
@@ -58,6 +59,14 @@ def rng() -> random.Random:
 def times(quick: int, full: int) -> int:
     """Give how often a fault, race or benchmark test repeats: few in the quick tier, all with --all."""
     return full if ALL else quick
+
+
+def drawn(cases: Sequence[Case], quick: int) -> list[Case]:
+    """Give all cases with --all, otherwise a few that the printed seed draws, other ones on each engine."""
+    if ALL or len(cases) <= quick:
+        return list(cases)
+    engine = "postgresql" if os.environ.get("DATABASE_URL") else "sqlite"
+    return random.Random(f"{SEED} {engine} {len(cases)}").sample(list(cases), quick)
 
 
 _flush = TransactionTestCase._fixture_teardown

@@ -21,6 +21,7 @@ from shopapp.orders.models import WorkOrder
 from shopapp.people.models import Person
 from shopapp.shop.forms import new_key
 from shopapp.shop.services.acts import Call
+from tests.conftest import drawn
 
 from .rows import NOW, add_line, an_order, done, rate
 
@@ -100,7 +101,7 @@ def test_too_much_is_a_sentence_and_the_form_is_kept(order: WorkOrder, client_as
     assert "$402.69" in words and 'value="500"' in words and 'value="slip 17"' in words
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@pytest.mark.parametrize("text", drawn(HOSTILE, 2))
 @pytest.mark.parametrize("field", ["amount", "how", "reference", "invoice", "act_key"])
 def test_hostile_text_in_a_payment_is_never_a_500(
     order: WorkOrder, client_as: As, desk: Person, field: str, text: str
@@ -114,7 +115,7 @@ def test_hostile_text_in_a_payment_is_never_a_500(
     assert b"<script>alert(1)" not in answer.content
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@pytest.mark.parametrize("text", drawn(HOSTILE, 2))
 def test_hostile_text_in_an_invoice_is_never_a_500(
     order: WorkOrder, client_as: As, desk: Person, text: str
 ) -> None:

@@ -25,6 +25,7 @@ from shopapp.orders.services import DamperIn
 from shopapp.people.models import Person
 from shopapp.shop.forms import new_key
 from shopapp.shop.services.acts import Call
+from tests.conftest import drawn
 from tests.web.hostile import FORM, HOSTILE, encoded
 
 pytestmark = pytest.mark.django_db
@@ -213,7 +214,7 @@ def test_a_whole_tag_opens_its_damper(client: Client, receive: Receive) -> None:
         assert client.get("/find", {"q": text})["Location"] == f"/dampers/{damper.pk}"
 
 
-@pytest.mark.parametrize("what", HOSTILE)
+@pytest.mark.parametrize("what", drawn(list(HOSTILE), 4))
 def test_hostile_text_in_each_find_box_is_no_fault(client: Client, wyn: Customer, what: str) -> None:
     for url in ("/find", "/orders/", "/customers/", "/dampers/"):
         for asked in (
@@ -366,7 +367,7 @@ def test_wrong_method_and_wrong_person(
         assert client.get(url).status_code == 404, url
 
 
-@pytest.mark.parametrize("what", HOSTILE)
+@pytest.mark.parametrize("what", drawn(list(HOSTILE), 4))
 def test_hostile_text_in_every_entry_is_never_a_fault(client: Client, wyn: Customer, what: str) -> None:
     text = HOSTILE[what]
     for url, make in {

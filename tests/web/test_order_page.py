@@ -19,6 +19,7 @@ from shopapp.orders.models import Bay, Job, OrderLine, WorkConsent, WorkOrder
 from shopapp.people.models import Person
 from shopapp.shop.forms import new_key
 from shopapp.shop.services.acts import Call
+from tests.conftest import drawn
 from tests.web.hostile import FORM, HOSTILE, encoded
 
 pytestmark = pytest.mark.django_db
@@ -228,7 +229,7 @@ def test_wrong_method_and_wrong_person(
     assert (again.revision, again.lines.count(), WorkConsent.objects.count()) == (1, 2, 1)
 
 
-@pytest.mark.parametrize("what", HOSTILE)
+@pytest.mark.parametrize("what", drawn(list(HOSTILE), 4))
 def test_hostile_text_in_every_entry_is_never_a_fault(
     client: Client, order: WorkOrder, technician: Person, bay: Bay, what: str
 ) -> None:
