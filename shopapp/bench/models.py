@@ -7,6 +7,7 @@ import uuid
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.orders.models import Job
 from shopapp.shop.fields import AppendOnly
@@ -17,24 +18,24 @@ class Entry(AppendOnly):
     """One thing recorded at the bench."""
 
     class Kind(models.TextChoices):
-        DO = "do", "done"
-        READING = "reading", "reading"
-        UNREADABLE = "unreadable", "not readable"
-        PROOF = "proof", "proof"
-        WAIT = "wait", "wait begun"
-        WAIT_END = "wait end", "wait ended"
-        PART = "part", "part fitted"
-        TOOL = "tool", "tool used"
-        CHOICE = "choice", "choice"
-        NOTE = "note", "note"
-        REASON = "reason", "reason"
-        COUNTERSIGN = "countersign", "countersigned"
-        RELEASE = "release", "made safe"
-        CLOSE = "close", "closed"
+        DO = "do", _("done")
+        READING = "reading", _("reading")
+        UNREADABLE = "unreadable", _("not readable")
+        PROOF = "proof", _("proof")
+        WAIT = "wait", _("wait begun")
+        WAIT_END = "wait end", _("wait ended")
+        PART = "part", _("part fitted")
+        TOOL = "tool", _("tool used")
+        CHOICE = "choice", _("choice")
+        NOTE = "note", _("note")
+        REASON = "reason", _("reason")
+        COUNTERSIGN = "countersign", _("countersigned")
+        RELEASE = "release", _("made safe")
+        CLOSE = "close", _("closed")
 
     class Outside(models.TextChoices):
-        ADVISORY = "advisory", "outside an advisory limit"
-        ABSOLUTE = "absolute", "outside an absolute limit"
+        ADVISORY = "advisory", _("outside an advisory limit")
+        ABSOLUTE = "absolute", _("outside an absolute limit")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="entries")

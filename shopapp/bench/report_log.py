@@ -207,7 +207,7 @@ def log(record: Record) -> list[dict[str, Any]]:
         {
             "at": _clock(record, entry),
             "by": entry.by.initials,
-            "stage": stages.get(entry.step.stage, "") if entry.step else "",
+            "stage": str(stages.get(entry.step.stage, "")) if entry.step else "",
             "name": name_of(entry),
             "said": said(entry),
             "struck": entry.pk in record.replaced,

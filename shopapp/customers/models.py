@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.shop.fields import AppendOnly, Measured
 
@@ -13,8 +14,8 @@ class Customer(models.Model):
     """Who owns the dampers and pays: a person or a firm."""
 
     class Kind(models.TextChoices):
-        PERSON = "person", "person"
-        FIRM = "firm", "firm"
+        PERSON = "person", _("person")
+        FIRM = "firm", _("firm")
 
     kind = models.CharField(max_length=6, choices=Kind, default=Kind.PERSON)
     name = models.CharField(max_length=120)
@@ -49,10 +50,10 @@ class Contact(models.Model):
     """One way to reach a customer, as typed and normalised."""
 
     class Kind(models.TextChoices):
-        PHONE = "phone", "phone"
-        EMAIL = "email", "e-mail"
-        POST = "post", "post"
-        PERSON = "person", "contact person"
+        PHONE = "phone", _("phone")
+        EMAIL = "email", _("e-mail")
+        POST = "post", _("post")
+        PERSON = "person", _("contact person")
 
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="contacts")
     kind = models.CharField(max_length=6, choices=Kind)
@@ -124,9 +125,9 @@ class MeterReading(AppendOnly):
     """What a meter showed: of a vehicle, or of a damper that carries its own hours."""
 
     class Kind(models.TextChoices):
-        READING = "reading", "reading"
-        REPLACED = "replaced", "meter replaced"
-        ROLLED_OVER = "rolled over", "rolled over"
+        READING = "reading", _("reading")
+        REPLACED = "replaced", _("meter replaced")
+        ROLLED_OVER = "rolled over", _("rolled over")
 
     vehicle = models.ForeignKey(Vehicle, null=True, on_delete=models.PROTECT, related_name="readings")
     damper = models.ForeignKey(

@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Length
 from django.db.models.lookups import Exact
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.customers.models import Customer, Vehicle
 
@@ -13,13 +14,13 @@ from shopapp.customers.models import Customer, Vehicle
 class Construction(models.TextChoices):
     """Where the gas is. A shop adds constructions of its own as free text on the model."""
 
-    RESERVOIR = "reservoir", "reservoir with IFP"
-    IFP_BODY = "ifp body", "IFP in the body"
-    BLADDER = "bladder", "reservoir with bladder"
-    EMULSION = "emulsion", "emulsion"
-    THROUGH_ROD = "through-rod", "through-rod"
-    TWIN_TUBE = "twin-tube", "twin-tube"
-    OTHER = "other", "other"
+    RESERVOIR = "reservoir", _("reservoir with IFP")
+    IFP_BODY = "ifp body", _("IFP in the body")
+    BLADDER = "bladder", _("reservoir with bladder")
+    EMULSION = "emulsion", _("emulsion")
+    THROUGH_ROD = "through-rod", _("through-rod")
+    TWIN_TUBE = "twin-tube", _("twin-tube")
+    OTHER = "other", _("other")
 
 
 class DamperModel(models.Model):
@@ -123,17 +124,17 @@ class Ownership(models.Model):
 
 
 PLACES = [
-    ("front left", "front left"),
-    ("front right", "front right"),
-    ("front centre", "front centre"),
-    ("rear left", "rear left"),
-    ("rear right", "rear right"),
-    ("rear centre", "rear centre"),
-    ("fork leg left", "fork leg left"),
-    ("fork leg right", "fork leg right"),
-    ("steering", "steering"),
-    ("seat", "seat"),
-    ("other", "other"),
+    ("front left", _("front left")),
+    ("front right", _("front right")),
+    ("front centre", _("front centre")),
+    ("rear left", _("rear left")),
+    ("rear right", _("rear right")),
+    ("rear centre", _("rear centre")),
+    ("fork leg left", _("fork leg left")),
+    ("fork leg right", _("fork leg right")),
+    ("steering", _("steering")),
+    ("seat", _("seat")),
+    ("other", _("other")),
 ]
 
 

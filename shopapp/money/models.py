@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.orders.models import Job, OrderLine, WorkOrder
 from shopapp.shop.fields import AppendOnly
@@ -33,8 +34,8 @@ class Invoice(AppendOnly):
     """An issued invoice or credit note. It exists only from issue on; buyer and seller are copied in."""
 
     class Kind(models.TextChoices):
-        INVOICE = "invoice", "invoice"
-        CREDIT = "credit", "credit note"
+        INVOICE = "invoice", _("invoice")
+        CREDIT = "credit", _("credit note")
 
     series = models.CharField(max_length=10, default="I")
     number = models.PositiveIntegerField()
@@ -101,9 +102,9 @@ class Payment(AppendOnly):
     """Money taken (or given back, negative) for an order; it may name the invoice it pays."""
 
     class How(models.TextChoices):
-        CASH = "cash", "cash"
-        CARD = "card", "card"
-        TRANSFER = "transfer", "transfer"
+        CASH = "cash", _("cash")
+        CARD = "card", _("card")
+        TRANSFER = "transfer", _("transfer")
 
     order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="payments")
     invoice = models.ForeignKey(Invoice, null=True, on_delete=models.PROTECT, related_name="payments")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.dampers.models import PLACES, Damper
@@ -111,18 +112,18 @@ class Job(models.Model):
     """One damper in one order for one work type. State, stage, is_open and outcome are stored projections."""
 
     class State(models.TextChoices):
-        PLANNED = "planned", "planned"
-        IN_WORK = "in work", "in work"
-        STOPPED = "stopped", "stopped"
-        DONE = "done", "done"
-        VOID = "void", "void"
+        PLANNED = "planned", _("planned")
+        IN_WORK = "in work", _("in work")
+        STOPPED = "stopped", _("stopped")
+        DONE = "done", _("done")
+        VOID = "void", _("void")
 
     class Outcome(models.TextChoices):
-        DONE = "done", "done"
-        UNREPAIRED = "unrepaired", "returned unrepaired"
-        UNCHARGED = "uncharged", "returned uncharged"
-        NOT_SERVICEABLE = "not serviceable", "not serviceable"
-        UNSAFE = "unsafe", "stopped unsafe"
+        DONE = "done", _("done")
+        UNREPAIRED = "unrepaired", _("returned unrepaired")
+        UNCHARGED = "uncharged", _("returned uncharged")
+        NOT_SERVICEABLE = "not serviceable", _("not serviceable")
+        UNSAFE = "unsafe", _("stopped unsafe")
 
     order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="jobs")
     number = models.PositiveSmallIntegerField()
@@ -196,10 +197,10 @@ class OrderLine(models.Model):
     """What an order will bill; it may be changed until it is invoiced."""
 
     class From(models.TextChoices):
-        WORK_TYPE = "work type", "work type"
-        MOVE = "move", "stock move"
-        FINDING = "finding", "finding"
-        HAND = "hand", "by hand"
+        WORK_TYPE = "work type", _("work type")
+        MOVE = "move", _("stock move")
+        FINDING = "finding", _("finding")
+        HAND = "hand", _("by hand")
 
     order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="lines")
     job = models.ForeignKey(Job, null=True, on_delete=models.PROTECT, related_name="lines")
@@ -250,3 +251,17 @@ class WorkConsent(AppendOnly):
                 name="work_consent_about_known",
             )
         ]
+
+
+class Remark(models.Model):
+    """What was said with an act about an order, in free words: they may name people.
+
+    An act stays for ever, so it never holds them; a remark can be erased with the customer.
+    """
+
+    order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="remarks")
+    words = models.CharField(max_length=300)
+    act = models.ForeignKey("shopapp.Act", on_delete=models.PROTECT, related_name="remarks")
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=~Q(words=""), name="remark_says_something")]

@@ -7,6 +7,7 @@ import uuid
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.shop.fields import AppendOnly, Measured
 
@@ -15,8 +16,8 @@ class Shop(models.Model):
     """The one row of this installation: one legal entity, one zone, one currency."""
 
     class TaxBasis(models.TextChoices):
-        RATE = "rate", "tax on the sum of each rate"
-        LINE = "line", "tax on each line"
+        RATE = "rate", _("tax on the sum of each rate")
+        LINE = "line", _("tax on each line")
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
     name = models.CharField(max_length=120)
@@ -82,11 +83,11 @@ class Outbox(models.Model):
     """What is to be done after a commit (a paper, a mail), and how far it has come. The sweeper finds what is due."""
 
     class State(models.TextChoices):
-        PLANNED = "planned", "planned"
-        CLAIMED = "claimed", "claimed"
-        SENT = "sent", "done"
-        FAILED = "failed", "failed"
-        UNKNOWN = "unknown", "unknown"
+        PLANNED = "planned", _("planned")
+        CLAIMED = "claimed", _("claimed")
+        SENT = "sent", _("done")
+        FAILED = "failed", _("failed")
+        UNKNOWN = "unknown", _("unknown")
 
     kind = models.CharField(max_length=30)
     ids = models.JSONField(default=dict)

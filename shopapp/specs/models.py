@@ -5,26 +5,27 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.dampers.models import Construction, Damper, DamperModel
 
 STAGES = [
-    ("receive", "Receive"),
-    ("wash", "Wash"),
-    ("settings", "Record settings"),
-    ("spring off", "Take the spring off"),
-    ("release", "Release the gas"),
-    ("strip", "Strip"),
-    ("inspect", "Inspect"),
-    ("reseal", "Reseal"),
-    ("rod", "Build the rod"),
-    ("fill", "Fill and purge"),
-    ("close", "Close the body"),
-    ("ifp", "Set the IFP"),
-    ("charge", "Charge"),
-    ("prove", "Prove on the bench"),
-    ("restore", "Restore the settings"),
-    ("final", "Final check"),
+    ("receive", _("Receive")),
+    ("wash", _("Wash")),
+    ("settings", _("Record settings")),
+    ("spring off", _("Take the spring off")),
+    ("release", _("Release the gas")),
+    ("strip", _("Strip")),
+    ("inspect", _("Inspect")),
+    ("reseal", _("Reseal")),
+    ("rod", _("Build the rod")),
+    ("fill", _("Fill and purge")),
+    ("close", _("Close the body")),
+    ("ifp", _("Set the IFP")),
+    ("charge", _("Charge")),
+    ("prove", _("Prove on the bench")),
+    ("restore", _("Restore the settings")),
+    ("final", _("Final check")),
 ]
 
 
@@ -32,9 +33,9 @@ class ServiceSpec(models.Model):
     """The sheet of figures for a model and variant, one tuned damper, or as found on one unit."""
 
     class Basis(models.TextChoices):
-        MAKER = "maker", "maker's sheet"
-        SHOP = "shop", "the shop's own figures"
-        AS_FOUND = "as found", "as found on one unit"
+        MAKER = "maker", _("maker's sheet")
+        SHOP = "shop", _("the shop's own figures")
+        AS_FOUND = "as found", _("as found on one unit")
 
     model = models.ForeignKey(DamperModel, on_delete=models.PROTECT, related_name="specs")
     variant = models.CharField(max_length=60, blank=True, default="")
@@ -172,26 +173,26 @@ class Step(models.Model):
     """One thing to do, read, prove, wait for, fit, use, photograph or choose."""
 
     class Kind(models.TextChoices):
-        DO = "do", "do"
-        READING = "reading", "reading"
-        PROOF = "proof", "proof"
-        WAIT = "wait", "wait"
-        PART = "part", "part"
-        TOOL = "tool", "tool"
-        PICTURE = "picture", "picture"
-        CHOICE = "choice", "choice"
+        DO = "do", _("do")
+        READING = "reading", _("reading")
+        PROOF = "proof", _("proof")
+        WAIT = "wait", _("wait")
+        PART = "part", _("part")
+        TOOL = "tool", _("tool")
+        PICTURE = "picture", _("picture")
+        CHOICE = "choice", _("choice")
 
     class Phase(models.TextChoices):
-        RECEIVED = "received", "as received"
-        REMOVED = "removed", "as removed"
-        BUILT = "built", "as built"
+        RECEIVED = "received", _("as received")
+        REMOVED = "removed", _("as removed")
+        BUILT = "built", _("as built")
 
     class Repeat(models.TextChoices):
-        NONE = "", "once"
-        ADJUSTERS = "adjusters", "each adjuster"
-        FASTENERS = "fasteners", "each fastener"
-        SPRINGS = "springs", "each spring"
-        SIDES = "sides", "each side"
+        NONE = "", _("once")
+        ADJUSTERS = "adjusters", _("each adjuster")
+        FASTENERS = "fasteners", _("each fastener")
+        SPRINGS = "springs", _("each spring")
+        SIDES = "sides", _("each side")
 
     procedure = models.ForeignKey(Procedure, on_delete=models.PROTECT, related_name="steps")
     stage = models.CharField(max_length=12, choices=STAGES)
@@ -230,7 +231,7 @@ class Step(models.Model):
                 condition=~Q(kind="wait") | Q(minutes__gt=0), name="step_wait_has_minutes"
             ),
             models.CheckConstraint(
-                condition=Q(stage__in=[code for code, _ in STAGES]), name="step_stage_known"
+                condition=Q(stage__in=[code for code, _name in STAGES]), name="step_stage_known"
             ),
         ]
 

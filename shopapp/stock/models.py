@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.dampers.models import DamperModel
 from shopapp.shop.fields import AppendOnly
@@ -17,9 +18,9 @@ class Item(models.Model):
     """
 
     class Unit(models.TextChoices):
-        PIECE = "piece", "piece"
-        TENTH_ML = "0.1 mL", "0.1 mL"
-        MM = "mm", "mm"
+        PIECE = "piece", _("piece")
+        TENTH_ML = "0.1 mL", _("0.1 mL")
+        MM = "mm", _("mm")
 
     code = models.CharField(max_length=40, unique=True)
     name = models.CharField(max_length=120)
@@ -141,11 +142,11 @@ class StockMove(AppendOnly):
     """One movement of stock: positive in, negative out."""
 
     class Kind(models.TextChoices):
-        RECEIVE = "receive", "received"
-        ISSUE = "issue", "issued to a job"
-        RETURN = "return", "back from a job"
-        COUNT = "count", "counted"
-        SCRAP = "scrap", "thrown away"
+        RECEIVE = "receive", _("received")
+        ISSUE = "issue", _("issued to a job")
+        RETURN = "return", _("back from a job")
+        COUNT = "count", _("counted")
+        SCRAP = "scrap", _("thrown away")
 
     item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="moves")
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="moves")

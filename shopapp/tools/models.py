@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.shop.fields import AppendOnly
 
@@ -25,10 +26,10 @@ class Tool(models.Model):
     """One tool of the crib, by its tag."""
 
     class State(models.TextChoices):
-        GOOD = "good", "in use"
-        FAILED = "failed", "failed its check"
-        REPAIR = "repair", "in repair"
-        RETIRED = "retired", "retired"
+        GOOD = "good", _("in use")
+        FAILED = "failed", _("failed its check")
+        REPAIR = "repair", _("in repair")
+        RETIRED = "retired", _("retired")
 
     kind = models.ForeignKey(ToolKind, on_delete=models.PROTECT, related_name="tools")
     tag = models.CharField(max_length=20, unique=True)

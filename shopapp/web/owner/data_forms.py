@@ -47,19 +47,19 @@ class ModelForm(ThingForm):
     groups = (
         Group(
             "adjusters",
-            str(_("Adjusters")),
+            _("Adjusters"),
             {
-                "name": (str(_("Name")), lambda: _short(40)),
+                "name": (_("Name"), lambda: _short(40)),
                 "unit": (
-                    str(_("Counted in")),
+                    _("Counted in"),
                     lambda: forms.ChoiceField(choices=[("clicks", _("clicks")), ("turns", _("turns"))]),
                 ),
                 "counted_from": (
-                    str(_("From")),
+                    _("From"),
                     lambda: forms.ChoiceField(choices=[("closed", _("closed")), ("open", _("open"))]),
                 ),
-                "lowest": (str(_("Lowest")), _turns),
-                "highest": (str(_("Highest")), _turns),
+                "lowest": (_("Lowest"), _turns),
+                "highest": (_("Highest"), _turns),
             },
             count=4,
             needs="name",
@@ -128,11 +128,11 @@ class KitForm(ThingForm):
     groups = (
         Group(
             "lines",
-            str(_("Positions")),
+            _("Positions"),
             {
-                "position": (str(_("Position")), lambda: _short(60)),
-                "item": (str(_("Item")), lambda: forms.ModelChoiceField(Item.objects.order_by("code"))),
-                "quantity": (str(_("How many")), _count),
+                "position": (_("Position"), lambda: _short(60)),
+                "item": (_("Item"), lambda: forms.ModelChoiceField(Item.objects.order_by("code"))),
+                "quantity": (_("How many"), _count),
             },
             count=6,
             needs="item",
@@ -174,7 +174,7 @@ class KitForm(ThingForm):
 
 
 FIXED_FIGURES = tuple(
-    (name, str(figure.label))
+    (name, figure.label)
     for name, figure in figures.NAMES.items()
     if name not in ("adjuster", "fastener torque", "body temperature")
 )
@@ -194,11 +194,11 @@ def _measured(kind: str, unit: str) -> forms.Field:
 
 
 FIGURE_COLUMNS = {
-    "low": (str(_("Lowest")), lambda: _measured("length", "in")),
-    "target": (str(_("Target")), lambda: _measured("length", "in")),
-    "high": (str(_("Highest")), lambda: _measured("length", "in")),
-    "absolute": (str(_("Absolute")), forms.BooleanField),
-    "words": (str(_("Or in words")), lambda: _short(120)),
+    "low": (_("Lowest"), lambda: _measured("length", "in")),
+    "target": (_("Target"), lambda: _measured("length", "in")),
+    "high": (_("Highest"), lambda: _measured("length", "in")),
+    "absolute": (_("Absolute"), forms.BooleanField),
+    "words": (_("Or in words"), lambda: _short(120)),
 }
 
 
@@ -208,17 +208,17 @@ class SpecForm(ThingForm):
     groups = (
         Group(
             "figures",
-            str(_("Figures of the sheet")),
+            _("Figures of the sheet"),
             FIGURE_COLUMNS,
             fixed=FIXED_FIGURES,
             make_fixed=_figure_field,
-            row_caption=str(_("Figure")),
+            row_caption=_("Figure"),
         ),
         Group(
             "fasteners",
-            str(_("Other fasteners")),
+            _("Other fasteners"),
             {
-                "position": (str(_("Which")), lambda: _short(40)),
+                "position": (_("Which"), lambda: _short(40)),
                 **{
                     name: (caption, lambda: _measured("torque", "lbf*ft"))
                     for name, (caption, _make) in list(FIGURE_COLUMNS.items())[:3]
@@ -230,10 +230,10 @@ class SpecForm(ThingForm):
         ),
         Group(
             "tools",
-            str(_("Tools it asks for")),
+            _("Tools it asks for"),
             {
-                "kind": (str(_("Kind")), lambda: forms.ModelChoiceField(ToolKind.objects.order_by("name"))),
-                "narrowing": (str(_("Thread or range")), lambda: _short(60)),
+                "kind": (_("Kind"), lambda: forms.ModelChoiceField(ToolKind.objects.order_by("name"))),
+                "narrowing": (_("Thread or range"), lambda: _short(60)),
             },
             count=3,
             needs="kind",
@@ -305,7 +305,7 @@ class SpecForm(ThingForm):
         data["fasteners"] = self.clean_rows("fasteners")
         data["tools"] = self.clean_rows("tools")
         if data.get("oil") and not data.get("oil_quantity"):
-            self.add_error("oil_quantity", str(_("Say how much oil one damper takes, like 1120 ml.")))
+            self.add_error("oil_quantity", _("Say how much oil one damper takes, like 1120 ml."))
         return data
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundField
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
 FieldMaker = Callable[[], forms.Field]
@@ -21,13 +22,13 @@ class Group:
     """
 
     name: str
-    heading: str
-    columns: Mapping[str, tuple[str, FieldMaker]]
+    heading: str | Promise
+    columns: Mapping[str, tuple[str | Promise, FieldMaker]]
     count: int = 0
     needs: str = ""
-    fixed: Sequence[tuple[str, str]] = ()
+    fixed: Sequence[tuple[str, str | Promise]] = ()
     make_fixed: Callable[[str, str], forms.Field] | None = None
-    row_caption: str = ""
+    row_caption: str | Promise = ""
 
     def rows(self, filled: int) -> int:
         """Give how many rows are shown: one more than there are, but never fewer than `count`."""
@@ -42,10 +43,10 @@ class Group:
 class DrawnGroup:
     """A group as the page draws it."""
 
-    heading: str
-    captions: list[str]
+    heading: str | Promise
+    captions: list[str | Promise]
     rows: list[tuple[str, list[BoundField]]]
-    row_caption: str = ""
+    row_caption: str | Promise = ""
 
 
 class RowsForm(forms.Form):
