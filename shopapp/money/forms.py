@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from shopapp.money.models import Invoice, Payment
-from shopapp.money.queries import open_of
+from shopapp.money.queries import CHARGE, LATER, NO_CHARGE, open_of
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.shop.forms import ActForm
 from shopapp.shop.queries import this_shop
@@ -71,7 +71,10 @@ def done_jobs(order: WorkOrder) -> QuerySet[Job]:
 
 
 class InvoiceForm(ActForm):
-    """Which done jobs go on the invoice, with lines of the order itself. What was not done is not ticked beforehand."""
+    """Which done jobs go on the invoice, with lines of the order itself; of what was not done, whether it is charged.
+
+    A job that ended otherwise than done has a choice of its own (`ended_<id>`), and none is made for the desk.
+    """
 
     jobs = JobsField(
         label=_lazy("Jobs on this invoice"),
@@ -86,9 +89,33 @@ class InvoiceForm(ActForm):
 
     def __init__(self, *args: Any, order: WorkOrder, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        jobs = done_jobs(order)
-        self.fields["jobs"].queryset = jobs  # type: ignore[attr-defined]
-        self.fields["jobs"].initial = [job.pk for job in jobs if job.outcome == Job.Outcome.DONE]
+        closed = list(done_jobs(order))
+        done = [job.pk for job in closed if job.outcome == Job.Outcome.DONE]
+        jobs = self.fields["jobs"]
+        jobs.queryset = done_jobs(order).filter(outcome=Job.Outcome.DONE)  # type: ignore[attr-defined]
+        jobs.initial = done
+        self.undone = [job for job in closed if job.pk not in done]
+        for job in self.undone:
+            self.fields[f"ended_{job.pk}"] = self._ended(job)
+
+    def _ended(self, job: Job) -> forms.ChoiceField:
+        told = {"number": job.number, "damper": job.damper, "ended": job.get_outcome_display()}
+        missing = _("Job %(number)s ended as “%(ended)s”. Say whether it is charged.") % told
+        return forms.ChoiceField(
+            label=_("Job %(number)s, %(damper)s: %(ended)s") % told,
+            choices=[
+                (CHARGE, _("charge its lines")),
+                (NO_CHARGE, _("do not charge them")),
+                (LATER, _("not on this invoice")),
+            ],
+            widget=forms.RadioSelect,
+            error_messages={"required": missing, "invalid_choice": missing},
+        )
+
+    @property
+    def endings(self) -> dict[int, str]:
+        """Give what was decided of each job that was not done, by its id."""
+        return {job.pk: self.cleaned_data[f"ended_{job.pk}"] for job in self.undone}
 
 
 class PaymentForm(ActForm):

@@ -20,6 +20,8 @@ from shopapp.shop.queries import this_shop
 from shopapp.shop.services.search_terms import fold_number
 
 ZERO = Decimal(0)
+CHARGE, NO_CHARGE, LATER = "charge", "no charge", "later"
+"""What is decided of a job that ended otherwise than done: charged, not charged, not on this invoice."""
 
 
 def shop_day(at: datetime, shop: Shop | None) -> date:

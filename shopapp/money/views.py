@@ -107,7 +107,9 @@ def order_invoice(request: ShopRequest, number: int) -> HttpResponse:
 
     def issue(call: Call) -> Any:
         jobs = list(form.cleaned_data["jobs"])
-        return services.issue_invoice(order=order, jobs=jobs, by=request.user, at=request.now, call=call)
+        return services.issue_invoice(
+            order=order, jobs=jobs, endings=form.endings, by=request.user, at=request.now, call=call
+        )
 
     return order_form(
         request, order, form, issue, title=_("Invoice of order %s") % order.number, act=_("Issue the invoice")

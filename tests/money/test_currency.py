@@ -32,7 +32,12 @@ def details(shop: Shop, **given: Any) -> the_shop.ShopDetails:
 
 def to_euro(shop: Shop, by: Person) -> Shop:
     return the_shop.change_shop(
-        shop=shop, revision=shop.revision, details=details(shop, currency="EUR"), by=by, at=NOW, call=Call.fresh()
+        shop=shop,
+        revision=shop.revision,
+        details=details(shop, currency="EUR"),
+        by=by,
+        at=NOW,
+        call=Call.fresh(),
     )
 
 

@@ -262,13 +262,3 @@ def test_no_job_ticked_is_no_job_invoiced(order: WorkOrder, client_as: As, desk:
     own = add_line(order, None, "1", "12.00")
     assert client_as(desk).post(url, {"act_key": new_key()}).status_code == 302
     assert [line.order_line for line in Invoice.objects.get().lines.all()] == [own]
-
-
-def test_what_was_not_done_is_not_ticked_and_says_how_it_ended(order: WorkOrder) -> None:
-    first, second = done(order)
-    done(order, 2, outcome="unrepaired")
-    field = InvoiceForm(order=order)["jobs"]
-    assert field.initial == [first.pk]
-    labels = {str(choice.data["value"]): choice.data["label"] for choice in field}
-    assert labels[str(second.pk)].endswith("returned unrepaired")
-    assert "returned" not in labels[str(first.pk)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -16,6 +16,7 @@ from shopapp.money import invoice_figures
 from shopapp.money.amounts import places_of, shown
 from shopapp.money.models import Invoice, InvoiceLine, TaxRate
 from shopapp.money.queries import line_amount, rates_on, shop_day
+from shopapp.money.services.endings import allowance_of, chosen_jobs, ending_of, note, worded
 from shopapp.orders.models import Job, OrderLine, WorkOrder
 from shopapp.papers import services as papers
 from shopapp.shop.models import Shop
@@ -36,34 +37,38 @@ MOST_LINES = 500
 
 @dataclass(frozen=True)
 class _Billed:
-    """One line with its net amount and rate."""
+    """One line with its net amount, what is let off it, its rate, and what was decided of its job's end."""
 
     line: OrderLine
     net: Decimal
     rate: TaxRate
+    allowance: Decimal = Decimal(0)
+    ending: str = ""
 
 
 def issue_invoice(
     *,
     order: WorkOrder,
     jobs: Iterable[Job] | None = None,
+    endings: Mapping[int, str] | None = None,
     by: Person | None,
     at: datetime,
     call: Call,
     within: Doing | None = None,
 ) -> Invoice:
-    """Issue an invoice over what is not invoiced yet of done jobs (all of them, or the chosen) and of the order itself.
+    """Issue an invoice over what is not invoiced yet of closed jobs (all of them, or the chosen) and of the order.
 
-    Past the agreed limit it is refused with the amounts. The number is the next without a gap; the paper's file is
-    made afterwards.
+    `endings` says of each job that ended otherwise than done (by its id) whether it is charged; without a word it is
+    refused. Past the agreed limit it is refused with the amounts. The number is the next without a gap; the paper's
+    file is made afterwards.
     """
     with acts.doing("issue_invoice", call=call, by=by, at=at, within=within) as act:
         lock_order(order)
         shop = _set_up_shop()
         places = places_of(shop.currency)
         day = shop_day(at, shop)
-        lines = _claim(order, _chosen(order, jobs))
-        billed = _billed(lines, rates_on(day), places, day.isoformat())
+        lines = _claim(order, _chosen(order, jobs, endings or {}, act))
+        billed = _billed(lines, rates_on(day), places, day.isoformat(), endings or {})
         basis: money.TaxBasis = "line" if shop.tax_basis == "line" else "rate"
         totals = money.totals([(b.net, b.rate.rate) for b in billed], tax_basis=basis, places=places)
         _hold_limit(order, totals.gross, shop)
@@ -84,7 +89,7 @@ def issue_invoice(
             tax_by_rate=invoice_figures.tax_rows(totals),
             act_id=act.id,
         )
-        _write_lines(invoice, billed)
+        _write_lines(invoice, billed, order.customer.language)
         _finish(invoice, billed, shop, act, at)
         return invoice
 
@@ -102,22 +107,26 @@ def _set_up_shop() -> Shop:
     return shop
 
 
-def _chosen(order: WorkOrder, jobs: Iterable[Job] | None) -> list[int]:
-    """Give the ids of the jobs to invoice: all done ones, or the chosen, of which each must be done."""
+def _chosen(order: WorkOrder, jobs: Iterable[Job] | None, endings: Mapping[int, str], act: Doing) -> set[int]:
+    """Give the ids of the jobs to invoice: all closed ones, or the chosen, of which each must be closed."""
     of_order = {job.pk: job for job in Job.objects.filter(order=order)}
     if jobs is None:
-        return [pk for pk, job in of_order.items() if job.state == Job.State.DONE]
-    chosen = list({job.pk for job in jobs})
-    for pk in chosen:
-        if pk not in of_order:
-            raise Refused(_("A job of another order cannot stand on this invoice."), field="jobs")
+        open_lines = OrderLine.objects.filter(order=order, invoiced=False)
+        asked = set(open_lines.filter(job__state=Job.State.DONE).values_list("job_id", flat=True))
+    else:
+        asked = {job.pk for job in jobs}
+    if asked - of_order.keys():
+        raise Refused(_("A job of another order cannot stand on this invoice."), field="jobs")
+    chosen = chosen_jobs(of_order, asked, endings)
+    for pk in sorted(chosen):
         if of_order[pk].state != Job.State.DONE:
             words = _("Job %(job)s is not done. Only done jobs are invoiced: close it at the bench first.")
             raise Refused(words % {"job": f"{order.number}/{of_order[pk].number}"}, field="jobs")
+    note(act, of_order, endings)
     return chosen
 
 
-def _claim(order: WorkOrder, jobs: list[int]) -> list[OrderLine]:
+def _claim(order: WorkOrder, jobs: set[int]) -> list[OrderLine]:
     """Mark the lines as invoiced, each by a conditional UPDATE, and give them as they stand then.
 
     Where somebody else takes one at the same moment, this whole invoice is refused and nothing stays marked.
@@ -140,14 +149,20 @@ def _claim(order: WorkOrder, jobs: list[int]) -> list[OrderLine]:
     return list(rows.filter(pk__in=wanted).select_related("job", "job__damper").order_by("job__number", "pk"))
 
 
-def _billed(lines: list[OrderLine], rates: dict[str, TaxRate], places: int, day: str) -> list[_Billed]:
+def _billed(
+    lines: list[OrderLine], rates: dict[str, TaxRate], places: int, day: str, endings: Mapping[int, str]
+) -> list[_Billed]:
+    found = []
     for line in lines:
         if line.tax_category not in rates:
             words = _(
                 "There is no tax rate for category %(category)s on %(day)s. The owner enters it under tax rates."
             )
             raise Refused(words % {"category": line.tax_category, "day": day})
-    return [_Billed(line, line_amount(line, places), rates[line.tax_category]) for line in lines]
+        whole, ending = line_amount(line, places), ending_of(line, endings)
+        less = allowance_of(whole, ending)
+        found.append(_Billed(line, whole - less, rates[line.tax_category], less, ending))
+    return found
 
 
 def _hold_limit(order: WorkOrder, gross: Decimal, shop: Shop) -> None:
@@ -165,17 +180,18 @@ def _hold_limit(order: WorkOrder, gross: Decimal, shop: Shop) -> None:
     raise Refused(words % {name: shown(amount, shop.currency) for name, amount in amounts.items()})
 
 
-def _write_lines(invoice: Invoice, billed: list[_Billed]) -> None:
+def _write_lines(invoice: Invoice, billed: list[_Billed], language: str) -> None:
     InvoiceLine.objects.bulk_create(
         InvoiceLine(
             invoice=invoice,
             number=number,
             order_line=b.line,
             job=b.line.job,
-            what=b.line.what,
+            what=worded(b.line, b.ending, language),
             quantity=b.line.quantity,
             unit=b.line.unit,
             price=b.line.price,
+            allowance=b.allowance,
             tax_category=b.line.tax_category,
             rate=b.rate.rate,
             net=b.net,
