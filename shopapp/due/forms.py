@@ -14,10 +14,9 @@ from shopapp.shop.forms import ActForm
 
 
 def ready_jobs(order: WorkOrder) -> QuerySet[Job]:
-    """List what may be handed over: done, here still, and not stopped unsafe."""
+    """List what may be handed over: closed, and here still (what was stopped unsafe is closed after its release)."""
     return (
         Job.objects.filter(order=order, state=Job.State.DONE, handed_over_at__isnull=True, is_open=True)
-        .exclude(outcome=Job.Outcome.UNSAFE)
         .select_related("damper")
         .order_by("number")
     )
@@ -43,7 +42,7 @@ class HandOverForm(ActForm):
         super().__init__(*args, **kwargs)
         jobs = ready_jobs(order)
         self.fields["jobs"].queryset = jobs  # type: ignore[attr-defined]
-        self.fields["jobs"].initial = [job.pk for job in jobs]
+        self.fields["jobs"].initial = [job.pk for job in jobs if job.outcome != Job.Outcome.UNSAFE]
 
 
 class DueFilter(forms.Form):

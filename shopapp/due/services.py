@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from django.db.models import F
 from django.utils.translation import gettext as _
 
+from shopapp.bench.queries.made_safe import DO_NOT_OPEN, releases
 from shopapp.due.models import Due
 from shopapp.money.queries import shop_day
 from shopapp.money.services.invoices import lock_order
@@ -33,9 +34,11 @@ def hand_over_jobs(
     call: Call,
     within: Doing | None = None,
 ) -> list[Job]:
-    """Hand over done jobs of an order, some before the rest if need be; what was stopped unsafe stays here.
+    """Hand over closed jobs of an order, some before the rest if need be.
 
-    Each serviced damper's next due is noted from its job where the job sets one.
+    What was stopped unsafe stays here until the owner released it and it was closed; then it goes under its tag, and
+    the act names the release that says who made it safe and how. Each serviced damper's next due is noted from its
+    job where the job sets one.
     """
     with acts.doing("hand_over_jobs", call=call, by=by, at=at, within=within) as act:
         lock_order(order)
@@ -50,6 +53,9 @@ def hand_over_jobs(
             _note_due(job, at)
         act.about("order", order.pk)
         act.result = {"order": order.pk, "jobs": chosen}
+        made_safe = {str(pk): str(row.pk) for pk, row in releases(chosen).items()}
+        if made_safe:
+            act.result |= {"tag": DO_NOT_OPEN, "made_safe": made_safe}
         return handed
 
 
@@ -57,7 +63,9 @@ def _hand_over(order: WorkOrder, pk: int, name: str, at: datetime) -> Job:
     """Hand over one job by a conditional UPDATE; where it does not hit, say why."""
     ready = Job.objects.filter(
         pk=pk, order=order, state=Job.State.DONE, is_open=True, handed_over_at__isnull=True
-    ).exclude(outcome=Job.Outcome.UNSAFE)
+    )
+    if pk not in releases([pk]):
+        ready = ready.exclude(outcome=Job.Outcome.UNSAFE)
     hit = ready.update(handed_over_at=at, handed_over_to=name, is_open=False, revision=F("revision") + 1)
     job = Job.objects.filter(pk=pk, order=order).select_related("damper", "order").first()
     if job is None:
@@ -69,9 +77,12 @@ def _hand_over(order: WorkOrder, pk: int, name: str, at: datetime) -> Job:
 
 def _why_not(job: Job) -> str:
     said = {"job": f"{job.order.number}/{job.number}", "damper": str(job.damper)}
-    if job.outcome == Job.Outcome.UNSAFE or job.state == Job.State.STOPPED:
+    if job.handed_over_at is None and (job.outcome == Job.Outcome.UNSAFE or job.state == Job.State.STOPPED):
         return (
-            _("Job %(job)s (%(damper)s) was stopped unsafe. It stays in the shop under its tag DO NOT OPEN.")
+            _(
+                "Job %(job)s (%(damper)s) was stopped unsafe. It stays in the shop under its tag DO NOT OPEN until the "
+                "owner releases it and it is closed as unsafe."
+            )
             % said
         )
     if job.handed_over_at is not None:

@@ -918,6 +918,18 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='Remark',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('words', models.CharField(max_length=300)),
+                ('act', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='remarks', to='shopapp.act')),
+                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='remarks', to='shopapp.workorder')),
+            ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('words', ''), _negated=True), name='remark_says_something')],
+            },
+        ),
+        migrations.CreateModel(
             name='Payment',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

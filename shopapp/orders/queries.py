@@ -23,6 +23,9 @@ PLANNED, WAITING, IN_WORK, STOPPED, DONE, VOID = "planned", "waiting", "in work"
 ASSIGNABLE = (Job.State.PLANNED, Job.State.IN_WORK)
 """The states of a job in which somebody may be given it."""
 
+SCRAPPABLE = (Job.Outcome.UNSAFE, Job.Outcome.NOT_SERVICEABLE, Job.Outcome.UNREPAIRED)
+"""The ends after which a damper may be scrapped on the customer's word."""
+
 
 def work_types(*, retired: bool = False) -> QuerySet[WorkType]:
     """List kinds of jobs by name; retired ones only when asked."""
@@ -80,7 +83,7 @@ def job_state(job: Job) -> tuple[str, str]:
     if job.state == Job.State.VOID:
         return VOID, _("void")
     if job.state == Job.State.STOPPED or job.outcome == Job.Outcome.UNSAFE:
-        return STOPPED, _("stopped unsafe")
+        return STOPPED, _("stopped unsafe") if job.handed_over_at is None else _("left as unsafe")
     if job.state == Job.State.DONE:
         return DONE, _done_words(job)
     wait_ends = getattr(job, "wait_ends", None)

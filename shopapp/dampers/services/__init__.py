@@ -1,7 +1,7 @@
 """What is done with dampers: models and dampers added, owners and places kept, tags given and read."""
 
 from shopapp.dampers.services import tags
-from shopapp.dampers.services.dampers import add_damper, change_damper, fit_damper, set_owner
+from shopapp.dampers.services.dampers import add_damper, change_damper, fit_damper, retire_damper, set_owner
 from shopapp.dampers.services.models import NewAdjuster, add_model, change_model
 
 __all__ = [
@@ -11,6 +11,7 @@ __all__ = [
     "change_damper",
     "change_model",
     "fit_damper",
+    "retire_damper",
     "set_owner",
     "tags",
 ]

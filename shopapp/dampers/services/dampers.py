@@ -197,3 +197,18 @@ def fit_damper(
             raise Refused(
                 _("This place was just given to another damper. Look at the vehicle again.")
             ) from broken
+
+
+def retire_damper(
+    *, damper: Damper, by: Person, at: datetime, call: Call, within: Doing | None = None
+) -> Damper:
+    """Retire a damper that is no more: it sits nowhere from now on, and nothing is due for it."""
+    with acts.doing("retire_damper", call=call, by=by, at=at, within=within) as act:
+        acts.raise_revision(damper, None, what=tags.show(damper.tag))
+        damper.fittings.filter(current=True).update(current=False, until=timezone.localdate(at))
+        damper.retired_at = damper.retired_at or at
+        damper.save(update_fields=["retired_at"])
+        if within is None:
+            act.about("damper", damper.pk)
+            act.result = {"damper": damper.pk}
+        return damper

@@ -8,6 +8,7 @@ from shopapp.orders.services.changing import (
     remove_order_line,
 )
 from shopapp.orders.services.receiving import DamperIn, receive_order
+from shopapp.orders.services.scrapping import scrap_job
 from shopapp.orders.services.setting_up import (
     add_bay,
     add_work_type,
@@ -23,6 +24,7 @@ from shopapp.orders.services.taking_in import (
     NewVehicle,
     take_in,
 )
+from shopapp.orders.services.voiding import void_job, void_order
 
 __all__ = [
     "Agreed",
@@ -42,5 +44,8 @@ __all__ = [
     "receive_order",
     "record_work_consent",
     "remove_order_line",
+    "scrap_job",
     "take_in",
+    "void_job",
+    "void_order",
 ]

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from shopapp.orders.models import Bay, Job, OrderLine, WorkConsent, WorkOrder
+from shopapp.orders.models import Bay, Job, OrderLine, Remark, WorkConsent, WorkOrder
 from shopapp.orders.queries import ASSIGNABLE
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
@@ -17,6 +17,8 @@ from shopapp.shop.services.acts import Call, Doing, Refused
 if TYPE_CHECKING:
     from shopapp.people.models import Person
     from shopapp.stock.models import StockMove
+
+LONGEST_REMARK = 300
 
 
 def order_name(order: WorkOrder) -> str:
@@ -49,11 +51,16 @@ def change_order(
         act.change("promised", order.promised, promised)
         act.change("limit_gross", order.limit_gross, limit_gross)
         act.change("complaint", order.complaint, complaint.strip(), personal=True)
-        act.changed.append({"field": "why", "new": why.strip()})
+        keep_remark(order, act, why)
         order.promised, order.limit_gross, order.complaint = promised, limit_gross, complaint.strip()
         order.save(update_fields=["promised", "limit_gross", "complaint"])
         _name(act, order)
         return order
+
+
+def keep_remark(order: WorkOrder, act: Doing, words: str) -> Remark:
+    """Keep what was said with an act apart from it: free words may name people, and an act stays for ever."""
+    return Remark.objects.create(order=order, act_id=act.id, words=words.strip()[:LONGEST_REMARK])
 
 
 def _refuse_higher(now: Decimal | None, asked: Decimal | None) -> None:
@@ -168,7 +175,8 @@ def add_order_line(
             tax_category=tax_category, comes_from=comes_from, move=move, entry_id=entry_id,
         )  # fmt: skip
         if within is None:
-            act.changed.append({"field": "line", "new": line.what})
+            act.changed.append({"field": "line"})
+            keep_remark(order, act, line.what)
             _name(act, order)
             act.result["line"] = line.pk
         return line
@@ -190,6 +198,7 @@ def remove_order_line(
             gone, _tables = OrderLine.objects.filter(pk=line.pk, order=order, invoiced=False).delete()
         if line is None or not gone:
             raise Refused(_("This line is invoiced or was removed already. Load the order again."))
-        act.changed.append({"field": "line", "old": f"{line.quantity.normalize():f} {line.unit} {line.what}"})
+        act.changed.append({"field": "line"})
+        keep_remark(order, act, f"{line.quantity.normalize():f} {line.unit} {line.what}")
         if within is None:
             _name(act, order)

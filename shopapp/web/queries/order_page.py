@@ -6,14 +6,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 from django.utils.translation import gettext as _
 
+from shopapp.bench.models import Entry
+from shopapp.bench.queries.made_safe import releases
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
 from shopapp.money.queries import OrderMoney, line_amount, order_money
-from shopapp.orders.models import Job, OrderLine, WorkConsent, WorkOrder
-from shopapp.orders.queries import DONE, ShownJob, late_by, order_jobs, order_lines, shown_job
+from shopapp.orders.models import Job, OrderLine, Remark, WorkConsent, WorkOrder
+from shopapp.orders.queries import ShownJob, late_by, order_jobs, order_lines, shown_job
 from shopapp.papers.models import Paper
 from shopapp.papers.queries import papers_about
 from shopapp.shop.models import Act, Shop
@@ -48,7 +50,8 @@ class OrderPage:
     payments: list[Payment]
     consents: QuerySet[WorkConsent]
     papers: list[ShownPaper]
-    history: QuerySet[Act]
+    history: list[Act]
+    made_safe: dict[int, Entry]
     late: int
 
     @property
@@ -67,8 +70,8 @@ class OrderPage:
 
     @property
     def to_hand_over(self) -> bool:
-        """Say whether a done damper is still here; one that was stopped unsafe stays."""
-        return any(shown.mark == DONE and shown.job.is_open for shown in self.jobs)
+        """Say whether a closed damper is still here; one that was stopped unsafe is closed after its release alone."""
+        return any(shown.job.state == Job.State.DONE and shown.job.is_open for shown in self.jobs)
 
 
 def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPage:
@@ -84,13 +87,22 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
         sums=order_money(order),
         invoices=invoices,
         payments=list(
-            Payment.objects.filter(order=order).select_related("by", "invoice").order_by("at", "pk")
+            Payment.objects.filter(order=order)
+            .select_related("by", "invoice", "reversed_by")
+            .order_by("at", "pk")
         ),
         consents=order.consents.select_related("taken_by").order_by("-at", "-pk"),
         papers=_papers(order, jobs, invoices),
-        history=history("order", order.pk),
+        history=_history(order),
+        made_safe=releases(job.pk for job in jobs),
         late=late_by(order.promised, at) if is_open else 0,
     )
+
+
+def _history(order: WorkOrder) -> list[Act]:
+    """List what was done to an order; `said` of each act holds what was said with it."""
+    said = Prefetch("remarks", queryset=Remark.objects.order_by("pk"), to_attr="said")
+    return list(history("order", order.pk).prefetch_related(said))
 
 
 def _papers(order: WorkOrder, jobs: list[Job], invoices: list[Invoice]) -> list[ShownPaper]:

@@ -22,6 +22,7 @@ from shopapp.web.views.order import (
     order_line_new,
     order_line_remove,
 )
+from shopapp.web.views.order_ends import job_scrap, job_void, order_void
 
 __all__ = [
     "bad_request",
@@ -34,6 +35,8 @@ __all__ = [
     "healthz",
     "home",
     "job_assign",
+    "job_scrap",
+    "job_void",
     "no_right",
     "not_found",
     "order",
@@ -42,6 +45,7 @@ __all__ = [
     "order_line_new",
     "order_line_remove",
     "order_new",
+    "order_void",
     "readyz",
     "specimens",
 ]

@@ -18,15 +18,17 @@ from shopapp.money.forms import InvoiceForm, PaymentForm
 from shopapp.money.queries import rates_on
 from shopapp.orders import queries, services
 from shopapp.orders.models import Job, OrderLine, WorkOrder
-from shopapp.people import once
+from shopapp.people import once, rights
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import ActForm
 from shopapp.shop.services.acts import Call
+from shopapp.web.forms.order_ends import ScrapForm, VoidJobForm, WhyForm, may_scrap, may_void
 from shopapp.web.forms.order_page import AssignChoices, AssignForm, ConsentForm, LineForm, OrderChangeForm
 from shopapp.web.queries.order_page import order_page
 
 
-def _order(number: int) -> WorkOrder:
+def order_of(number: int) -> WorkOrder:
+    """Give one order by its number, or 404."""
     found = queries.order_numbered(number)
     if found is None:
         raise Http404
@@ -55,31 +57,50 @@ def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse
         "page": page,
         "order": order,
         "assign": [
-            (shown, AssignForm(job=shown.job, choices=choices) if shown.job.is_open else None)
+            (
+                shown,
+                AssignForm(job=shown.job, choices=choices) if shown.job.is_open else None,
+                page.made_safe.get(shown.job.pk),
+            )
             for shown in page.jobs
         ],
         "consent_form": ConsentForm(shop=request.shop, auto_id="id_consent_%s"),
         "line_form": _line_form(request, jobs),
         "payment_form": PaymentForm(order=order, auto_id="id_payment_%s"),
         "remove_key": ActForm(),
+        "may_take_back": rights.may(request.user.roles, "payment-take-back"),
     }
     if page.to_invoice:
         context["invoice_form"] = InvoiceForm(order=order, auto_id="id_invoice_%s")
     if page.to_hand_over:
         context["hand_over_form"] = HandOverForm(order=order, auto_id="id_hand_%s")
+    context |= _ending_forms(jobs)
     context.update(bound)
     refused = next((form for form in bound.values() if form.errors), None)
     context["refused"] = refused
     return render(request, "orders/order.html", context, status=422 if refused else 200)
 
 
+def _ending_forms(jobs: list[Job]) -> dict[str, Form]:
+    """Give the forms that end something, each only while there is something that it may end."""
+    found: dict[str, Form] = {}
+    planned, scrap = [job for job in jobs if may_void(job)], [job for job in jobs if may_scrap(job)]
+    if planned:
+        found["void_job_form"] = VoidJobForm(jobs=planned, auto_id="id_void_job_%s")
+    if planned and all(job in planned or job.state == Job.State.VOID for job in jobs):
+        found["void_order_form"] = WhyForm(auto_id="id_void_order_%s")
+    if scrap:
+        found["scrap_form"] = ScrapForm(jobs=scrap, auto_id="id_scrap_%s")
+    return found
+
+
 @require_safe
 def order(request: ShopRequest, number: int) -> HttpResponse:
     """Show one order."""
-    return _page(request, _order(number))
+    return _page(request, order_of(number))
 
 
-def _carry(
+def carry_order(
     request: ShopRequest, order: WorkOrder, name: str, form: Form, do: Callable[[Call], Any]
 ) -> HttpResponse:
     """Carry out a form of the page: back to the order, or the page again with the form that was refused."""
@@ -87,13 +108,13 @@ def _carry(
         response = once.carry_out(request, form, do, to=_to_order)
         if response is not None:
             return response
-    return _page(request, _order(order.number), **{name: form})
+    return _page(request, order_of(order.number), **{name: form})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def order_change(request: ShopRequest, number: int) -> HttpResponse:
     """Change what was promised, the limit or the complaint, with a reason."""
-    order = _order(number)
+    order = order_of(number)
     data = request.POST if request.method == "POST" else None
     form = OrderChangeForm(data, order=order, shop=request.shop, now=request.now)
     if data is not None and form.is_valid():
@@ -122,7 +143,7 @@ def order_change(request: ShopRequest, number: int) -> HttpResponse:
 @require_POST
 def order_consent(request: ShopRequest, number: int) -> HttpResponse:
     """Record the customer's yes or no to a new limit."""
-    order = _order(number)
+    order = order_of(number)
     form = ConsentForm(request.POST, shop=request.shop, auto_id="id_consent_%s")
 
     def record(call: Call) -> Any:
@@ -132,7 +153,7 @@ def order_consent(request: ShopRequest, number: int) -> HttpResponse:
             by=request.user, at=request.now, call=call,
         )  # fmt: skip
 
-    return _carry(request, order, "consent_form", form, record)
+    return carry_order(request, order, "consent_form", form, record)
 
 
 @require_POST
@@ -149,13 +170,13 @@ def job_assign(request: ShopRequest, pk: int) -> HttpResponse:
             by=request.user, at=request.now, call=call,
         )  # fmt: skip
 
-    return _carry(request, job.order, "assign_form", form, assign)
+    return carry_order(request, job.order, "assign_form", form, assign)
 
 
 @require_POST
 def order_line_new(request: ShopRequest, number: int) -> HttpResponse:
     """Add a line by hand."""
-    order = _order(number)
+    order = order_of(number)
     form = _line_form(request, queries.order_jobs(order), request.POST)
 
     def add(call: Call) -> Any:
@@ -166,17 +187,17 @@ def order_line_new(request: ShopRequest, number: int) -> HttpResponse:
             at=request.now, call=call,
         )  # fmt: skip
 
-    return _carry(request, order, "line_form", form, add)
+    return carry_order(request, order, "line_form", form, add)
 
 
 @require_POST
 def order_line_remove(request: ShopRequest, number: int, pk: int) -> HttpResponse:
     """Take a line off the order."""
-    order = _order(number)
+    order = order_of(number)
     form = ActForm(request.POST)
 
     def remove(call: Call) -> Any:
         line = OrderLine.objects.select_related("order").filter(pk=pk, order=order).first()
         return services.remove_order_line(line=line, order=order, by=request.user, at=request.now, call=call)
 
-    return _carry(request, order, "remove_form", form, remove)
+    return carry_order(request, order, "remove_form", form, remove)
