@@ -4,6 +4,9 @@ from importlib import import_module
 from importlib.util import find_spec
 
 from django.apps import AppConfig
+from django.utils.translation import gettext
+
+from shopapp.calc.words import speak_through
 
 SUBJECTS = (
     "shop", "people", "papers", "customers", "dampers", "specs", "stock", "tools",
@@ -17,6 +20,7 @@ class ShopappConfig(AppConfig):
     verbose_name = "Damper shop"
 
     def ready(self) -> None:
+        speak_through(gettext)
         for subject in SUBJECTS:
             if find_spec(f"shopapp.{subject}.handlers"):
                 import_module(f"shopapp.{subject}.handlers")

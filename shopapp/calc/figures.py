@@ -7,6 +7,8 @@ overflow and of division by nothing, so that the only error a caller meets is ``
 import math
 from fractions import Fraction
 
+from .words import said
+
 SMALLEST = 1e-12
 LARGEST = 1e12
 
@@ -17,15 +19,21 @@ def finite(value: float, what: str) -> float:
     `what` opens the sentence of the error and names the figure as the technician knows it.
     """
     if isinstance(value, bool) or not isinstance(value, int | float | Fraction):
-        raise ValueError(f"{what} must be a number.")
+        raise ValueError(said("{what} must be a number.", what=said(what)))
     try:
         number = float(value)
     except OverflowError:
         number = math.inf
     if not math.isfinite(number):
-        raise ValueError(f"{what} must be an ordinary number, not empty and not endless.")
+        raise ValueError(
+            said("{what} must be an ordinary number, not empty and not endless.", what=said(what))
+        )
     if abs(number) > LARGEST:
-        raise ValueError(f"{what} is larger than anything on a damper; check the figure and its unit.")
+        raise ValueError(
+            said(
+                "{what} is larger than anything on a damper; check the figure and its unit.", what=said(what)
+            )
+        )
     return number
 
 
@@ -33,7 +41,7 @@ def positive(value: float, what: str) -> float:
     """Return `value` as a float; refuse zero, what is below it, and less than 1e-12."""
     number = finite(value, what)
     if number < SMALLEST:
-        raise ValueError(f"{what} must be more than zero.")
+        raise ValueError(said("{what} must be more than zero.", what=said(what)))
     return number
 
 
@@ -41,7 +49,7 @@ def not_negative(value: float, what: str) -> float:
     """Return `value` as a float; refuse what is below zero."""
     number = finite(value, what)
     if number < 0:
-        raise ValueError(f"{what} must not be below zero.")
+        raise ValueError(said("{what} must not be below zero.", what=said(what)))
     return number
 
 
@@ -49,5 +57,7 @@ def between(value: float, low: float, high: float, what: str) -> float:
     """Return `value` as a float; refuse what lies outside `low` to `high`, ends allowed."""
     number = finite(value, what)
     if not low <= number <= high:
-        raise ValueError(f"{what} must lie between {low:g} and {high:g}.")
+        raise ValueError(
+            said("{what} must lie between {low:g} and {high:g}.", what=said(what), low=low, high=high)
+        )
     return number

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from .figures import between, finite, not_negative, positive
+from .words import said, word
 
 Because = Literal["distance", "hours", "months"]
 
@@ -40,7 +41,10 @@ class Interval:
             or not 1 <= self.months <= _MOST_MONTHS
         ):
             raise ValueError(
-                f"The service interval in months must be a whole number from 1 to {_MOST_MONTHS}."
+                said(
+                    "The service interval in months must be a whole number from 1 to {most}.",
+                    most=_MOST_MONTHS,
+                )
             )
         between(self.severity, 0.01, 100, "The severity of use")
 
@@ -100,22 +104,31 @@ def next_due(
 def _check_dates(serviced_on: date, latest_on: date) -> None:
     for day in (serviced_on, latest_on):
         if not isinstance(day, date) or isinstance(day, datetime):
-            raise ValueError("The days of service and of the latest reading must be dates without a time.")
+            raise ValueError(
+                said("The days of service and of the latest reading must be dates without a time.")
+            )
     if latest_on < serviced_on:
-        raise ValueError("The latest reading lies before the service; use the reading taken at the service.")
+        raise ValueError(
+            said("The latest reading lies before the service; use the reading taken at the service.")
+        )
 
 
 def _used(start: float, latest: float, name: Because) -> float:
-    what = "The distance" if name == "distance" else "The running time"
-    used = not_negative(latest, what) - not_negative(start, f"{what} at the service")
+    what = word("The distance") if name == "distance" else word("The running time")
+    before = (
+        word("The distance at the service") if name == "distance" else word("The running time at the service")
+    )
+    used = not_negative(latest, what) - not_negative(start, before)
     if used < 0:
-        raise ValueError(f"{what} has fallen since the service; was the meter replaced?")
+        raise ValueError(
+            said("{what} has fallen since the service; was the meter replaced?", what=said(what))
+        )
     return used
 
 
 def _by_use(left: float, rate: float | None, latest_on: date, name: Because) -> tuple[date, bool] | None:
     """Return due date and whether overdue, or `None` where the limit gives no date."""
-    per_day = 0.0 if rate is None else finite(rate, f"The use a day in {name}")
+    per_day = 0.0 if rate is None else finite(rate, word("The use a day"))
     if per_day <= 0:
         return (latest_on, left < -_FORGIVEN) if left <= _FORGIVEN else None
     days = left / per_day if per_day > 1e-300 else math.inf

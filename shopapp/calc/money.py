@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 from typing import Literal
 
+from .words import said
+
 Amount = Decimal | int | str
 """What the functions take; a float is refused, since 1.005 is not 1.005 there."""
 
@@ -66,7 +68,7 @@ def line_net(
     """
     base = _amount(per)
     if base <= 0:
-        raise ValueError("The number of units that a price is for must be more than zero.")
+        raise ValueError(said("The number of units that a price is for must be more than zero."))
     gross = _EXACT.divide(_EXACT.multiply(_amount(quantity), _amount(unit_price)), base)
     less, more = _at_least_zero(allowance, "An allowance", places), _at_least_zero(charge, "A charge", places)
     return _half_up(gross, places) - less + more
@@ -91,7 +93,7 @@ def totals(
     allowance or charge below zero, and as in `rounded`. Source: EN 16931 BR-CO-10 to -17.
     """
     if tax_basis not in ("rate", "line"):
-        raise ValueError("Tax is worked out by rate or by line.")
+        raise ValueError(said("Tax is worked out by rate or by line."))
     own = [(rounded(amount, places), _rate(rate)) for amount, rate in lines]
     less = [(-_at_least_zero(amount, "An allowance", places), _rate(rate)) for amount, rate in allowances]
     more = [(_at_least_zero(amount, "A charge", places), _rate(rate)) for amount, rate in charges]
@@ -114,7 +116,7 @@ def split(total: Amount, parts: int, *, places: int = 2) -> list[Decimal]:
     count = _whole(parts, 1, _MOST_PARTS, "The number of parts")
     amount = rounded(total, places)
     if amount != _amount(total):
-        raise ValueError(f"An amount to be split must have at most {places} decimals.")
+        raise ValueError(said("An amount to be split must have at most {places} decimals.", places=places))
     step = Decimal(1).scaleb(-places)
     units = int(amount / step)
     share, over = divmod(units, count)
@@ -139,7 +141,7 @@ def _tax(taxable: Decimal, rate: Decimal, places: int) -> Decimal:
 
 def _half_up(value: Decimal, places: int) -> Decimal:
     if abs(value) >= LARGEST:
-        raise ValueError("The amount is larger than this shop can take or owe.")
+        raise ValueError(said("The amount is larger than this shop can take or owe."))
     step = Decimal(1).scaleb(-_whole(places, 0, _MOST_PLACES, "The number of decimals"))
     # Adding nothing turns a negative zero into zero.
     return value.quantize(step, context=_EXACT) + 0
@@ -147,36 +149,43 @@ def _half_up(value: Decimal, places: int) -> Decimal:
 
 def _amount(value: Amount) -> Decimal:
     if isinstance(value, bool) or not isinstance(value, Decimal | int | str):
-        raise ValueError("An amount of money must be a decimal figure, not a binary one.")
+        raise ValueError(said("An amount of money must be a decimal figure, not a binary one."))
     if isinstance(value, str) and not _WRITTEN.fullmatch(value):
-        raise ValueError("An amount of money must be written in figures, such as 12.50.")
+        raise ValueError(said("An amount of money must be written in figures, such as 12.50."))
     if isinstance(value, int) and abs(value) >= LARGEST:
-        raise ValueError("The amount is larger than this shop can take or owe.")
+        raise ValueError(said("The amount is larger than this shop can take or owe."))
     amount = Decimal(value)
     if not amount.is_finite():
-        raise ValueError("An amount of money must be an ordinary number.")
+        raise ValueError(said("An amount of money must be an ordinary number."))
     if abs(amount) >= LARGEST:
-        raise ValueError("The amount is larger than this shop can take or owe.")
+        raise ValueError(said("The amount is larger than this shop can take or owe."))
     if len(amount.as_tuple().digits) > _MOST_DIGITS or (amount.adjusted() < -_MOST_DIGITS and amount):
-        raise ValueError("The amount has more decimals than money can have.")
+        raise ValueError(said("The amount has more decimals than money can have."))
     return amount
 
 
 def _at_least_zero(value: Amount, what: str, places: int) -> Decimal:
     amount = rounded(value, places)
     if amount < 0:
-        raise ValueError(f"{what} is given as an amount of at least zero; its name says which way it counts.")
+        raise ValueError(
+            said(
+                "{what} is given as an amount of at least zero; its name says which way it counts.",
+                what=said(what),
+            )
+        )
     return amount
 
 
 def _rate(value: Amount) -> Decimal:
     rate = _amount(value)
     if not 0 <= rate <= 100:
-        raise ValueError("A tax rate is a percentage from 0 to 100.")
+        raise ValueError(said("A tax rate is a percentage from 0 to 100."))
     return rate
 
 
 def _whole(value: int, low: int, high: int, what: str) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-        raise ValueError(f"{what} must be a whole number from {low} to {high}.")
+        raise ValueError(
+            said("{what} must be a whole number from {low} to {high}.", what=said(what), low=low, high=high)
+        )
     return value

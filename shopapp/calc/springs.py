@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 
 from .figures import finite, not_negative, positive
+from .words import said
 
 
 def helical_rate(
@@ -24,7 +25,7 @@ def helical_rate(
     modulus = positive(shear_modulus_pa, "The shear modulus")
     if wire >= mean:
         raise ValueError(
-            "The wire is as thick as the coil: the mean coil diameter is outside diameter less wire."
+            said("The wire is as thick as the coil: the mean coil diameter is outside diameter less wire.")
         )
     return modulus * wire**4 / (8 * mean**3 * coils)
 
@@ -32,7 +33,7 @@ def helical_rate(
 def series_rate(*rates_n_per_m: float) -> float:
     """Return the rate in N/m of springs stacked end to end: 1 / Σ(1/k); at least one is needed."""
     if not rates_n_per_m:
-        raise ValueError("At least one spring rate is needed.")
+        raise ValueError(said("At least one spring rate is needed."))
     return 1 / math.fsum(1 / positive(rate, "A spring rate") for rate in rates_n_per_m)
 
 
@@ -154,6 +155,6 @@ def travel_left(free_length_m: float, solid_height_m: float, preload_m: float, s
     free = positive(free_length_m, "The free length")
     solid = positive(solid_height_m, "The solid height")
     if solid >= free:
-        raise ValueError("The solid height must be less than the free length.")
+        raise ValueError(said("The solid height must be less than the free length."))
     left = free - solid - not_negative(preload_m, "The preload") - not_negative(stroke_m, "The stroke")
     return finite(left, "The travel left")

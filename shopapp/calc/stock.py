@@ -4,6 +4,8 @@ from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from .words import said
+
 Part = TypeVar("Part", bound=Hashable)
 
 
@@ -22,14 +24,26 @@ def kits_possible(kit: Mapping[Part, int], on_hand: Mapping[Part, int]) -> Kits[
     none of a part, and less than nothing on hand. Source: integer arithmetic.
     """
     if not kit:
-        raise ValueError("A kit needs at least one part.")
+        raise ValueError(said("A kit needs at least one part."))
     allowed: dict[Part, int] = {}
     for part, quantity in kit.items():
         there = on_hand.get(part, 0)
         if _whole(quantity) < 1:
-            raise ValueError(f"A kit takes at least one of each part; it says {quantity} of {part}.")
+            raise ValueError(
+                said(
+                    "A kit takes at least one of each part; it says {quantity} of {part}.",
+                    quantity=quantity,
+                    part=part,
+                )
+            )
         if _whole(there) < 0:
-            raise ValueError(f"There cannot be less than nothing on hand; it says {there} of {part}.")
+            raise ValueError(
+                said(
+                    "There cannot be less than nothing on hand; it says {there} of {part}.",
+                    there=there,
+                    part=part,
+                )
+            )
         allowed[part] = there // quantity
     count = min(allowed.values())
     return Kits(count, tuple(part for part, kits in allowed.items() if kits == count))
@@ -37,5 +51,5 @@ def kits_possible(kit: Mapping[Part, int], on_hand: Mapping[Part, int]) -> Kits[
 
 def _whole(quantity: int) -> int:
     if isinstance(quantity, bool) or not isinstance(quantity, int):
-        raise ValueError("Stock is counted in whole numbers of the smallest unit.")
+        raise ValueError(said("Stock is counted in whole numbers of the smallest unit."))
     return quantity

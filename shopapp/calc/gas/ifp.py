@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ..figures import between, not_negative, positive
+from ..words import said
 from .nitrogen import temperature
 from .pressures import (
     STANDARD_AMBIENT_PA,
@@ -47,15 +48,17 @@ class Geometry:
 
     def __post_init__(self) -> None:
         if self.depth_to not in ("gas_face", "oil_face"):
-            raise ValueError("Say to which face of the IFP the depth is measured: gas face or oil face.")
+            raise ValueError(
+                said("Say to which face of the IFP the depth is measured: gas face or oil face.")
+            )
         self._check_figures()
         if self.gas_length_m <= _HAIR_M:
             raise ValueError(
-                "At this depth the IFP would stand in the cap with the rod out; check depth and face."
+                said("At this depth the IFP would stand in the cap with the rod out; check depth and face.")
             )
         if self.oil_face_m > self.reservoir_length_m + _HAIR_M:
             raise ValueError(
-                "At this depth the IFP would stand in the reservoir's floor; check depth and face."
+                said("At this depth the IFP would stand in the reservoir's floor; check depth and face.")
             )
 
     def _check_figures(self) -> None:
@@ -187,7 +190,7 @@ def _check_charge(
     absolute(not_negative(charge_gauge_pa, "The charge"), ambient_pa)
     between(exponent, 1.0, 1.7, "The polytropic exponent")
     if temperature(hot_k, "The hot temperature") < temperature(charge_k, "The temperature of charging"):
-        raise ValueError("The hot temperature must not be below the one of charging.")
+        raise ValueError(said("The hot temperature must not be below the one of charging."))
 
 
 def _rod_in(

@@ -8,6 +8,7 @@ for charges up to 300 psi gauge from −20 to 120 °C; near 1000 psi it is 1 to 
 import math
 
 from ..figures import finite, positive
+from ..words import said, word
 
 GAS_CONSTANT = 8.31446261815324
 """J/(mol·K), exact (SI, 2019)."""
@@ -23,13 +24,15 @@ _DENSEST = 20_000.0
 """mol/m³; past it two terms say nothing any more."""
 
 
-def temperature(k: float, what: str = "The temperature") -> float:
+def temperature(k: float, what: str = word("The temperature")) -> float:
     """Return a temperature in kelvin; refuse absolute zero and what the gas model does not reach."""
     kelvin = finite(k, what)
     if kelvin <= 0:
-        raise ValueError(f"{what} must be above absolute zero (−273.15 °C).")
+        raise ValueError(said("{what} must be above absolute zero (−273.15 °C).", what=said(what)))
     if not COLDEST_K <= kelvin <= HOTTEST_K:
-        raise ValueError(f"{what} must lie between −123 and 327 °C; check the figure and its unit.")
+        raise ValueError(
+            said("{what} must lie between −123 and 327 °C; check the figure and its unit.", what=said(what))
+        )
     return kelvin
 
 
@@ -50,12 +53,12 @@ def compressibility(absolute_pa: float, k: float) -> float:
     pressure = positive(absolute_pa, "The absolute pressure")
     if pressure > HIGHEST_PA:
         raise ValueError(
-            "The pressure is too high for the gas model (200 bar); check the figure and its unit."
+            said("The pressure is too high for the gas model (200 bar); check the figure and its unit.")
         )
     reduced = 4 * second_virial(k) * pressure / (GAS_CONSTANT * k)
     if reduced <= -1:
         raise ValueError(
-            "The gas is too cold and too dense for the gas model; check pressure and temperature."
+            said("The gas is too cold and too dense for the gas model; check pressure and temperature.")
         )
     return (1 + math.sqrt(1 + reduced)) / 2
 
@@ -73,6 +76,6 @@ def pressure_at(mol_per_m3: float, k: float) -> float:
     virial = second_virial(k)
     if mol_per_m3 > _DENSEST or 1 + 2 * virial * mol_per_m3 <= 0:
         raise ValueError(
-            "The gas would be pressed together further than can be worked out; check the volumes."
+            said("The gas would be pressed together further than can be worked out; check the volumes.")
         )
     return mol_per_m3 * GAS_CONSTANT * k * (1 + virial * mol_per_m3)

@@ -8,6 +8,7 @@ import math
 from typing import Literal
 
 from ..figures import between, finite, not_negative, positive
+from ..words import said, word
 from .nitrogen import density, pressure_at, temperature
 
 Gas = Literal["nitrogen", "ideal"]
@@ -16,18 +17,20 @@ STANDARD_AMBIENT_PA = 101325.0
 REFERENCE_K = 293.15
 
 
-def absolute(gauge_pa: float, ambient_pa: float, what: str = "The gauge pressure") -> float:
+def absolute(gauge_pa: float, ambient_pa: float, what: str = word("The gauge pressure")) -> float:
     """Return gauge plus ambient in Pa; refuse an ambient of nothing and a gauge at or under vacuum."""
     ambient = positive(ambient_pa, "The ambient pressure")
     total = finite(gauge_pa, what) + ambient
     if total <= 0:
-        raise ValueError(f"{what} lies at or under a vacuum; check the figure and its unit.")
+        raise ValueError(
+            said("{what} lies at or under a vacuum; check the figure and its unit.", what=said(what))
+        )
     return total
 
 
 def _check_gas(gas: str) -> None:
     if gas not in ("nitrogen", "ideal"):
-        raise ValueError("The gas must be 'nitrogen' or 'ideal'.")
+        raise ValueError(said("The gas must be 'nitrogen' or 'ideal'."))
 
 
 def gauge_at_temperature(
@@ -56,7 +59,7 @@ def _volumes(volume_m3: float, displaced_m3: float) -> tuple[float, float]:
     volume = positive(volume_m3, "The gas volume")
     left = volume - finite(displaced_m3, "The displaced volume")
     if left <= volume * 1e-9:
-        raise ValueError("More volume is taken up than there is gas volume; check the volumes.")
+        raise ValueError(said("More volume is taken up than there is gas volume; check the volumes."))
     return volume, left
 
 
@@ -126,7 +129,7 @@ def cylinder_volume(bore_m: float, length_m: float, *, rod_m: float = 0.0) -> fl
     length = not_negative(length_m, "The length")
     rod = not_negative(rod_m, "The rod diameter")
     if rod >= bore:
-        raise ValueError("The rod must be thinner than the bore.")
+        raise ValueError(said("The rod must be thinner than the bore."))
     return math.pi / 4 * (bore**2 - rod**2) * length
 
 

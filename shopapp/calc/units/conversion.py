@@ -4,6 +4,7 @@ import math
 from decimal import Decimal
 from fractions import Fraction
 
+from ..words import said
 from .errors import UnitError, shown
 from .kinds import KINDS, SI_UNIT
 from .names import SPELLINGS, Unit, key, unit_of, unit_of_any_kind
@@ -17,9 +18,9 @@ _COLDEST_K = Fraction(1, 10**9)
 def exact(value: Number) -> Fraction:
     """Return `value` as a fraction; `UnitError` for NaN, infinity and what is no number."""
     if isinstance(value, bool) or not isinstance(value, int | float | Fraction | Decimal):
-        raise UnitError("The figure must be a number.")
+        raise UnitError(said("The figure must be a number."))
     if isinstance(value, float | Decimal) and not math.isfinite(value):
-        raise UnitError("The figure must be an ordinary number, not empty and not endless.")
+        raise UnitError(said("The figure must be an ordinary number, not empty and not endless."))
     return Fraction(value)
 
 
@@ -28,9 +29,9 @@ def as_float(value: Fraction) -> float:
     try:
         number = float(value)
     except OverflowError:
-        raise UnitError("The figure is too large to be a measurement.") from None
+        raise UnitError(said("The figure is too large to be a measurement.")) from None
     if value and not number:
-        raise UnitError("The figure is too small to be a measurement.")
+        raise UnitError(said("The figure is too small to be a measurement."))
     return number
 
 
@@ -62,7 +63,13 @@ def convert_difference(value: Number, from_unit: str, to_unit: str) -> float:
 def _pair(from_unit: str, to_unit: str) -> tuple[Unit, Unit]:
     source, target = unit_of_any_kind(from_unit), unit_of_any_kind(to_unit)
     if source.size.dimensions != target.size.dimensions:
-        raise UnitError(f"{shown(from_unit)} and {shown(to_unit)} do not measure the same thing.")
+        raise UnitError(
+            said(
+                "{from_unit} and {to_unit} do not measure the same thing.",
+                from_unit=shown(from_unit),
+                to_unit=shown(to_unit),
+            )
+        )
     return source, target
 
 
@@ -70,7 +77,7 @@ def check_temperature(kelvin: Fraction) -> None:
     """Refuse a temperature at or under absolute zero; a billionth of a kelvin counts as zero."""
     # The float nearest to −273.15 lies a hair above absolute zero.
     if kelvin < _COLDEST_K:
-        raise UnitError("A temperature must be above absolute zero (−273.15 °C, −459.67 °F).")
+        raise UnitError(said("A temperature must be above absolute zero (−273.15 °C, −459.67 °F)."))
 
 
 def _si_size(kind: str) -> Fraction:

@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..words import said
 from .errors import UnitError, shown
 
 Dimensions = tuple[tuple[str, int], ...]
@@ -103,7 +104,7 @@ def product(expression: str) -> Factor:
         return ATOMS[expression]
     pieces = re.split(r"([*/])", expression)
     if len(pieces) > 2 * _MOST_TOKENS:
-        raise UnitError(f"{shown(expression)} is not a unit this shop knows.")
+        raise UnitError(said("{text} is not a unit this shop knows.", text=shown(expression)))
     factor, powers = Fraction(1), dict[str, int]()
     for place in range(0, len(pieces), 2):
         sign = -1 if place and pieces[place - 1] == "/" else 1
@@ -118,5 +119,5 @@ def _token(token: str, expression: str) -> tuple[Factor, int]:
     match = _TOKEN.fullmatch(token)
     atom = ATOMS.get(match[1]) if match else None
     if match is None or atom is None or atom.offset:
-        raise UnitError(f"{shown(expression)} is not a unit this shop knows.")
+        raise UnitError(said("{text} is not a unit this shop knows.", text=shown(expression)))
     return atom, int(match[2] or 1)

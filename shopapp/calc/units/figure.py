@@ -7,6 +7,7 @@ import re
 import unicodedata
 from fractions import Fraction
 
+from ..words import said
 from .errors import UnitError, shown
 
 GROUPED_KINDS = ("distance", "running_time")
@@ -41,9 +42,18 @@ def tidy(text: str) -> str:
     plain = text.translate(_MARKS).strip()
     for character in plain:
         if not character.isprintable():
-            raise UnitError(f"{shown(text)} contains a character that cannot be read; type the figure again.")
+            raise UnitError(
+                said(
+                    "{text} contains a character that cannot be read; type the figure again.",
+                    text=shown(text),
+                )
+            )
         if _is_foreign_digit(character):
-            raise UnitError(f"{shown(text)} contains a digit of another script; write figures with 0 to 9.")
+            raise UnitError(
+                said(
+                    "{text} contains a digit of another script; write figures with 0 to 9.", text=shown(text)
+                )
+            )
     joined = re.sub(f"([0-9])(?: *|-)({_VULGAR_CLASS})", r"\1 \2", plain)
     return re.sub(_VULGAR_CLASS, lambda match: f"{_VULGAR[match[0]]} ", joined)
 
@@ -77,21 +87,32 @@ def read_figure(plain: str, kind: str, *, decimal_comma: bool) -> tuple[int, Fra
 
 def _over(numerator: int, denominator: int, plain: str) -> Fraction:
     if denominator == 0:
-        raise UnitError(f"{shown(plain)} has nothing under the fraction bar; nothing can be divided by zero.")
+        raise UnitError(
+            said(
+                "{text} has nothing under the fraction bar; nothing can be divided by zero.",
+                text=shown(plain),
+            )
+        )
     return Fraction(numerator, denominator)
 
 
 def _proper(numerator: int, denominator: int, plain: str) -> Fraction:
     fraction = _over(numerator, denominator, plain)
     if fraction >= 1:
-        raise UnitError(f"{shown(plain)}: beside a whole number the fraction must be less than one.")
+        raise UnitError(
+            said("{text}: beside a whole number the fraction must be less than one.", text=shown(plain))
+        )
     return fraction
 
 
 def _decimal(rest: str, plain: str, kind: str, *, decimal_comma: bool) -> tuple[re.Match[str], Fraction]:
     match = _DECIMAL.match(rest)
     if match is None or not match[1]:
-        raise UnitError(f"{shown(plain)} does not start with a figure; write for example 12.5 and the unit.")
+        raise UnitError(
+            said(
+                "{text} does not start with a figure; write for example 12.5 and the unit.", text=shown(plain)
+            )
+        )
     digits = _pointed(match[1], plain, kind, decimal_comma=decimal_comma)
     return match, Fraction(digits + (match[2] or ""))
 
@@ -102,7 +123,10 @@ def _pointed(digits: str, plain: str, kind: str, *, decimal_comma: bool) -> str:
     if decimal_comma:
         if points + commas > 1:
             raise UnitError(
-                f"{shown(plain)} has more than one mark in the figure; leave out marks at thousands."
+                said(
+                    "{text} has more than one mark in the figure; leave out marks at thousands.",
+                    text=shown(plain),
+                )
             )
         if points and kind in GROUPED_KINDS and len(digits.rpartition(".")[2]) == 3:
             raise UnitError(_both_readings(plain, digits, "."))
@@ -112,27 +136,36 @@ def _pointed(digits: str, plain: str, kind: str, *, decimal_comma: bool) -> str:
     if commas:
         raise UnitError(_both_readings(plain, digits, ","))
     if points > 1:
-        raise UnitError(f"{shown(plain)} has more than one decimal point.")
+        raise UnitError(said("{text} has more than one decimal point.", text=shown(plain)))
     return digits
 
 
 def _both_readings(plain: str, digits: str, mark: str) -> str:
     if digits.count(mark) > 1 or len(digits) > 20 or (mark == "," and "." in digits):
-        return (
-            f"{shown(plain)} can be read in two ways; leave out marks at thousands and write a decimal point."
+        return said(
+            "{text} can be read in two ways; leave out marks at thousands and write a decimal point.",
+            text=shown(plain),
         )
     as_decimal, as_thousands = digits.replace(mark, "."), digits.replace(mark, "")
-    advice = "a decimal comma" if mark == "." else "a decimal point"
-    as_decimal = as_decimal.replace(".", ",") if mark == "." else as_decimal
-    return (
-        f"{shown(plain)} can be read as {as_decimal} or as {as_thousands}; "
-        f"write it with {advice}, or without a mark at the thousands."
-    )
+    if mark == ".":
+        return said(
+            "{text} can be read as {first} or as {second}; write it with a decimal comma, or without a mark at the "
+            "thousands.",
+            text=shown(plain), first=as_decimal.replace(".", ","), second=as_thousands,
+        )  # fmt: skip
+    return said(
+        "{text} can be read as {first} or as {second}; write it with a decimal point, or without a mark at the "
+        "thousands.",
+        text=shown(plain), first=as_decimal, second=as_thousands,
+    )  # fmt: skip
 
 
 def _why_it_goes_on(plain: str, read: str) -> str:
+    text = shown(plain)
     if "/" not in read and re.search(r"[.,]", read) and "/" in plain:
-        return f"{shown(plain)} mixes a decimal and a fraction; write one or the other."
+        return said("{text} mixes a decimal and a fraction; write one or the other.", text=text)
     if plain.count("/") > 1 and "/" in read:
-        return f"{shown(plain)} has more than one fraction bar; write for example 2 3/16."
-    return f"{shown(plain)} cannot be read as one figure; write for example 2 3/16 or 55.6, then the unit."
+        return said("{text} has more than one fraction bar; write for example 2 3/16.", text=text)
+    return said(
+        "{text} cannot be read as one figure; write for example 2 3/16 or 55.6, then the unit.", text=text
+    )

@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
+from ..words import said
 from .errors import UnitError, shown
 from .factors import Factor, product
 from .kinds import HINTS, KINDS, SI_UNIT, UNITS_BY_KIND, Offered
@@ -59,7 +60,13 @@ for _table in SPELLINGS.values():
 def check_kind(kind: str) -> None:
     """Refuse a kind that is not known."""
     if not isinstance(kind, str) or kind not in KINDS:
-        raise UnitError(f"{shown(str(kind))} is not a kind of measurement; known are {', '.join(KINDS)}.")
+        raise UnitError(
+            said(
+                "{kind} is not a kind of measurement; known are {known}.",
+                kind=shown(str(kind)),
+                known=", ".join(KINDS),
+            )
+        )
 
 
 @lru_cache(maxsize=512)
@@ -74,15 +81,27 @@ def unit_of(name: str, kind: str) -> Unit:
     if spelling in SPELLINGS[kind]:
         return SPELLINGS[kind][spelling]
     if (kind, spelling) in HINTS:
-        raise UnitError(HINTS[kind, spelling])
+        raise UnitError(said(HINTS[kind, spelling]))
     try:
         unit = Unit(spelling, _any_kind(spelling, name))
     except UnitError as error:
         raise UnitError(
-            f"{shown(name)} is not a unit this shop knows for {_said(kind)}; {_offer(kind)}."
+            said(
+                "{text} is not a unit this shop knows for {kind}; {offer}.",
+                text=shown(name),
+                kind=_said(kind),
+                offer=_offer(kind),
+            )
         ) from error
     if kind == "count" or unit.size.dimensions != SPELLINGS[kind][key(SI_UNIT[kind])].size.dimensions:
-        raise UnitError(f"{shown(name)} is not a unit of {_said(kind)}; {_offer(kind)}.")
+        raise UnitError(
+            said(
+                "{text} is not a unit of {kind}; {offer}.",
+                text=shown(name),
+                kind=_said(kind),
+                offer=_offer(kind),
+            )
+        )
     return unit
 
 
@@ -92,17 +111,17 @@ def unit_of_any_kind(name: str) -> Unit:
     spelling = _key_of(name)
     for kind, hinted in HINTS:
         if hinted == spelling and kind in ("volume", "pressure") and spelling not in _ANY_KIND:
-            raise UnitError(HINTS[kind, hinted])
+            raise UnitError(said(HINTS[kind, hinted]))
     return _ANY_KIND[spelling] if spelling in _ANY_KIND else Unit(spelling, _any_kind(spelling, name))
 
 
 def _key_of(name: str) -> str:
     if not isinstance(name, str) or not name.strip():
-        raise UnitError("Say which unit the figure is in.")
+        raise UnitError(said("Say which unit the figure is in."))
     if len(name) > LONGEST_NAME:
-        raise UnitError(f"{shown(name)} is too long for the name of a unit.")
+        raise UnitError(said("{text} is too long for the name of a unit.", text=shown(name)))
     if "mPa" in name:
-        raise UnitError("“mPa” is a thousandth of a pascal; write MPa, kPa or bar.")
+        raise UnitError(said("“mPa” is a thousandth of a pascal; write MPa, kPa or bar."))
     return key(name)
 
 
@@ -112,13 +131,13 @@ def _any_kind(spelling: str, name: str) -> Factor:
     try:
         return product(spelling)
     except UnitError as error:
-        raise UnitError(f"{shown(name)} is not a unit this shop knows.") from error
+        raise UnitError(said("{text} is not a unit this shop knows.", text=shown(name))) from error
 
 
 def _said(kind: str) -> str:
-    return kind.replace("_", " ")
+    return said(kind.replace("_", " "))
 
 
 def _offer(kind: str) -> str:
     labels = [label for label in UNITS_BY_KIND[kind].values() if label]
-    return f"write one of {', '.join(labels)}"
+    return said("write one of {units}", units=", ".join(labels))

@@ -4,6 +4,7 @@ import math
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+from ..words import said
 from .conversion import Number, as_float, exact, from_si
 from .errors import UnitError
 from .kinds import KINDS, UNITS_BY_KIND
@@ -23,7 +24,7 @@ def as_fraction(inches: Number, denominator: int = 16) -> str:
     and infinity and for a denominator that is not a whole number from 1 to 1024.
     """
     if isinstance(denominator, bool) or not isinstance(denominator, int) or not 1 <= denominator <= 1024:
-        raise UnitError("A tape is divided into 1 to 1024 parts of an inch; 16 and 32 are usual.")
+        raise UnitError(said("A tape is divided into 1 to 1024 parts of an inch; 16 and 32 are usual."))
     scaled = abs(exact(inches)) * denominator
     hair = max(_HAIR, scaled / 2**50)
     divisions = math.floor(scaled + Fraction(1, 2) + hair)
@@ -59,7 +60,7 @@ def fmt(
     name = unit_of(unit, kind).name
     if denominator is not None:
         if name != "in":
-            raise UnitError("Fractions of a tape are for inches only.")
+            raise UnitError(said("Fractions of a tape are for inches only."))
         return as_fraction(value, denominator).replace("-", MINUS) + ('"' if with_unit else "")
     # Zero is a temperature like any other; elsewhere a figure that reads as zero hides what is there.
     fixed = places is not None or kind == "temperature"
@@ -78,7 +79,9 @@ def _places(name: str, kind: str) -> int:
 
 def _rounded(value: float, places: int, *, fixed: bool) -> str:
     if isinstance(places, bool) or not isinstance(places, int) or not 0 <= places <= _MOST_PLACES:
-        raise UnitError(f"A figure is printed with 0 to {_MOST_PLACES} decimals.")
+        raise UnitError(
+            said("A figure is printed with 0 to {most_places} decimals.", most_places=_MOST_PLACES)
+        )
     # Twelve figures first: a half that is a hair short in binary is a half.
     number = Decimal(f"{value:.12g}")
     extra = 0 if fixed else _MOST_EXTRA_PLACES

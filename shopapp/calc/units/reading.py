@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..words import said
 from .conversion import as_float, from_si, to_si
 from .errors import UnitError, shown
 from .figure import read_figure, tidy
@@ -29,7 +30,9 @@ class Measurement:
         """Return the figure in another unit of its kind; clicks and turns do not convert."""
         target, own = unit_of(unit, self.kind), unit_of(self.unit, self.kind)
         if self.kind == "count" and not _same_count(own, target):
-            raise UnitError(f"{shown(self.unit)} cannot be counted in {shown(unit)}.")
+            raise UnitError(
+                said("{own} cannot be counted in {unit}.", own=shown(self.unit), unit=shown(unit))
+            )
         return as_float(from_si(Fraction(self.si), unit, self.kind))
 
 
@@ -57,12 +60,18 @@ def parse(
     """
     check_kind(kind)
     if not isinstance(text, str) or len(text) > LONGEST_TEXT:
-        raise UnitError(f"That is not a figure: write at most {LONGEST_TEXT} characters, such as 2 3/16 in.")
+        raise UnitError(
+            said(
+                "That is not a figure: write at most {most} characters, such as 2 3/16 in.", most=LONGEST_TEXT
+            )
+        )
     if not text.strip():
-        raise UnitError(f"No figure was given; write for example {_example(kind)}.")
+        raise UnitError(said("No figure was given; write for example {example}.", example=_example(kind)))
     sign, size, rest = read_figure(tidy(text), kind, decimal_comma=decimal_comma)
     if sign < 0 and not signed:
-        raise UnitError(f"{shown(text.strip())} is below zero; this figure cannot be negative.")
+        raise UnitError(
+            said("{text} is below zero; this figure cannot be negative.", text=shown(text.strip()))
+        )
     unit = _unit(rest, text, kind, default_unit)
     si = as_float(to_si(sign * size, unit, kind))
     return Measurement(si=si, kind=kind, unit=unit_of(unit, kind).name, text=text.strip())
@@ -75,7 +84,13 @@ def _unit(rest: str, text: str, kind: str, default_unit: str | None) -> str:
         return default_unit
     if kind == "count":
         return SI_UNIT[kind]
-    raise UnitError(f"{shown(text.strip())} has no unit; write for example {_example(kind)}.")
+    raise UnitError(
+        said(
+            "{text} has no unit; write for example {example}.",
+            text=shown(text.strip()),
+            example=_example(kind),
+        )
+    )
 
 
 def _example(kind: str) -> str:

@@ -119,7 +119,7 @@ class RowsForm(forms.Form):
                     self.add_error(
                         field,
                         _("Row %(n)s lacks %(what)s.")
-                        % {"n": number + 1, "what": group.columns[group.needs][0].lower()},
+                        % {"n": number + 1, "what": str(group.columns[group.needs][0]).lower()},
                     )
                 continue
             row["_number"] = number
