@@ -339,3 +339,31 @@ def test_a_lone_surrogate_in_every_entry_is_never_a_fault(client: Client, sheet:
 def test_a_hostile_customer_in_the_address_is_no_fault(client: Client) -> None:
     for text in ("1e9", "9" * 40, "-1", "x", "٣", "' OR 1=1"):
         assert client.get(URL, {"customer": text}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("typed", "at"),
+    [(None, "customer_text"), ("nobody of this name", "new_name"), ("wyn", "vehicle"), ("an", "customer")],
+)
+def test_the_keyboard_goes_on_where_the_sheet_asks_next(
+    client: Client, sheet: dict[str, str], wyn: Customer, desk: Person, typed: str | None, at: str
+) -> None:
+    """Seen to fail while a look-up left the focus at the top of the page."""
+    customers.add_customer(name="Anwyn Post", by=desk, at=timezone.now(), call=Call.fresh())
+    customers.add_customer(name="Anders Pole", by=desk, at=timezone.now(), call=Call.fresh())
+    if typed is None:
+        page = client.get(URL).content.decode()
+    else:
+        asked = sheet | {"new_name": "", "customer_text": typed, "look_up": "1"}
+        page = client.post(URL, asked).content.decode()
+    named = {re.search(r'name="(\w+)"', tag)[1] for tag in re.findall(r"<\w+ [^>]*\bautofocus\b[^>]*>", page)}  # type: ignore[index]
+    assert named == {at}
+
+
+def test_a_new_damper_is_named_as_what_it_becomes(
+    client: Client, sheet: dict[str, str], model: DamperModel
+) -> None:
+    page = said(client.post(URL, sheet | {"look_up": "1"}))
+    assert f"not known: a new {model}" in page
+    page = said(client.post(URL, sheet | {"look_up": "1", "r1_model": ""}))
+    assert "not known: choose its model" in page

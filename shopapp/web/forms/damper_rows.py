@@ -59,12 +59,15 @@ class Known:
             self.seen[typed] = [by_its_tag] if by_its_tag is not None else with_serial(typed)
         return self.seen[typed]
 
-    def note(self, typed: str) -> str:
+    def note(self, typed: str, model: str = "") -> str:
         """Say what is known of a row's damper, for the page: its model and tag, the open order it is in."""
         typed = typed.strip()
         found = self.dampers(typed) if typed else []
-        if not typed or len(found) != 1:
-            return _("not known: choose its model") if typed and not found else ""
+        if not typed or len(found) > 1:
+            return ""
+        if not found:
+            new = self.model(model)
+            return _("not known: a new %s") % new if new else _("not known: choose its model")
         damper = found[0]
         words = " · ".join(
             filter(None, [str(damper.model or damper.maker), damper.serial, tags.show(damper.tag)])

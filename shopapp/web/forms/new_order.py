@@ -86,6 +86,7 @@ class NewOrderForm(ActForm):
         with_comma(self, shop)
         if not self.is_bound:
             self._choose_the_only_one()
+            self._set_the_pen_down()
 
     def _typed(self, name: str) -> str:
         """Give what stands in a field now, as sent or as first shown; not cleaned yet, but without NULs."""
@@ -134,6 +135,11 @@ class NewOrderForm(ActForm):
         if len(self.matches) == 1 and not self._typed("customer"):
             self.initial["customer"] = str(self.matches[0].pk)
 
+    def _set_the_pen_down(self) -> None:
+        """Put the focus where the keyboard goes on: who it is; once that is known, the vehicle."""
+        at = "vehicle" if self.matches else "new_name" if self._typed("customer_text") else "customer_text"
+        self.fields["customer" if len(self.matches) > 1 else at].widget.attrs["autofocus"] = True
+
     def _add_row(self, number: int) -> None:
         """Add the entries of one damper; their labels name the row, since a screen reader hears them alone."""
         at = {"n": number}
@@ -163,7 +169,7 @@ class NewOrderForm(ActForm):
         """Give each row's entries and what is known of its damper, for the page."""
         for number in range(1, ROWS + 1):
             names = ("place", "tag", "model", "work", "condition", "shelf")
-            note = self.known.note(self._typed(f"r{number}_tag"))
+            note = self.known.note(self._typed(f"r{number}_tag"), self._typed(f"r{number}_model"))
             yield {"number": number, "note": note, **{name: self[f"r{number}_{name}"] for name in names}}
 
     def clean(self) -> dict[str, Any]:
