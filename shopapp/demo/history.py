@@ -206,9 +206,10 @@ def _sender(master: Master, job: Job, who: str) -> Send:
 
 def _finish(master: Master, order: WorkOrder, story: Story, at: datetime) -> None:
     if story.invoice:
-        invoice = money.issue_invoice(order=order, **master.std("pia", at))
+        undone = {job.pk: "charge" for job in order.jobs.exclude(outcome=Job.Outcome.DONE)}
+        invoice = money.issue_invoice(order=order, endings=undone, **master.std("pia", at))
         if story.pay:
-            owed = money_queries.order_money(order).owed
+            owed = money_queries.order_money(order, on=invoice.issued_on).owed
             money.take_payment(order=order, invoice=invoice, amount=owed, how="card", **master.std("pia", at))
     if story.hand_over:
         due.hand_over_jobs(

@@ -147,6 +147,16 @@ class PaymentForm(ActForm):
             self.fields["invoice"].initial = asked[0]
 
 
+class TakeBackForm(ActForm):
+    """Why a payment is taken back."""
+
+    why = forms.CharField(
+        label=_lazy("Why it is taken back"),
+        max_length=80,
+        help_text=_lazy("It stands beside the payment; both stay in the books."),
+    )
+
+
 class InvoicesFilter(forms.Form):
     """The filters of the list of invoices; a filter that cannot be read is left out and said so."""
 

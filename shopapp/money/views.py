@@ -5,23 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from django.contrib import messages
 from django.core.paginator import Paginator
 from django.forms import Form
-from django.http import HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shopapp.money import queries, services
 from shopapp.money.amounts import number, shown
-from shopapp.money.forms import InvoiceForm, InvoicesFilter, PaymentForm
+from shopapp.money.forms import InvoiceForm, InvoicesFilter, PaymentForm, TakeBackForm
 from shopapp.money.invoice_figures import shown_price
-from shopapp.money.models import Invoice
+from shopapp.money.models import Invoice, Payment
 from shopapp.orders.models import WorkOrder
 from shopapp.papers.queries import papers_about
-from shopapp.people import once
+from shopapp.people import once, rights
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.services.acts import Call
 
@@ -81,7 +82,9 @@ def invoice(request: ShopRequest, pk: int) -> HttpResponse:
     ]
     payments = [
         {"payment": payment, "amount": shown(payment.amount, found.currency, language)}
-        for payment in found.order.payments.select_related("by", "invoice").order_by("at", "pk")
+        for payment in found.order.payments.select_related("by", "invoice", "reversed_by").order_by(
+            "at", "pk"
+        )
     ]
     sums = {name: shown(getattr(found, name), found.currency, language) for name in ("net", "tax", "gross")}
     return render(
@@ -94,6 +97,7 @@ def invoice(request: ShopRequest, pk: int) -> HttpResponse:
             "left": shown(left, found.currency, language),
             "paid_whole": left <= 0,
             "payments": payments,
+            "may_take_back": rights.may(request.user.roles, "payment-take-back"),
             "papers": papers_about("invoice", found.pk),
         },
     )
@@ -138,6 +142,32 @@ def order_payment(request: ShopRequest, number: int) -> HttpResponse:
     return order_form(
         request, order, form, take, title=_("Payment for order %s") % order.number, act=_("Take the payment")
     )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def payment_take_back(request: ShopRequest, pk: int) -> HttpResponse:
+    """Take a payment back with a reason, by a payment that names it; what was stored stays."""
+    payment = get_object_or_404(Payment.objects.select_related("order", "reversed_by"), pk=pk)
+    if payment.reverses_id is not None:
+        raise Http404
+    form = TakeBackForm(request.POST if request.method == "POST" else None)
+    back = reverse("order", args=[payment.order.number])
+    if form.is_bound and form.is_valid():
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: services.reverse_payment(
+                payment=payment, why=form.cleaned_data["why"], by=request.user, at=request.now, call=call
+            ),
+            to=lambda result: back,
+        )
+        if response is not None:
+            messages.success(request, _("The payment is taken back."))
+            return response
+    currency = request.shop.currency if request.shop else "USD"
+    amount = shown(payment.amount, currency, get_language() or "en")
+    context = {"form": form, "payment": payment, "order": payment.order, "amount": amount, "back": back}
+    return render(request, "money/take_back.html", context, status=422 if form.errors else 200)
 
 
 def order_form(

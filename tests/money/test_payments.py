@@ -107,18 +107,18 @@ def test_done_twice_is_one_payment(order: WorkOrder, desk: Person) -> None:
 
 def test_a_payment_is_taken_back_once(order: WorkOrder, invoice: Invoice, desk: Person) -> None:
     payment = pay(order, desk, "402.69", invoice)
-    back = money.reverse_payment(payment=payment, by=desk, at=NOW, call=Call.fresh())
+    back = money.reverse_payment(payment=payment, why="typed wrong", by=desk, at=NOW, call=Call.fresh())
     assert (back.amount, back.reverses, owed(order)) == (Decimal("-402.69"), payment, Decimal("402.69"))
     for row, words in ((payment, "already"), (back, "takes a payment back already")):
         with pytest.raises(Refused, match=words):
-            money.reverse_payment(payment=row, by=desk, at=NOW, call=Call.fresh())
+            money.reverse_payment(payment=row, why="typed wrong", by=desk, at=NOW, call=Call.fresh())
     pay(order, desk, "402.69", invoice)
     assert list(payments_book()) == []
 
 
 def test_the_book_finds_a_changed_payment(order: WorkOrder, invoice: Invoice, desk: Person) -> None:
     payment = pay(order, desk, "100", invoice)
-    money.reverse_payment(payment=payment, by=desk, at=NOW, call=Call.fresh())
+    money.reverse_payment(payment=payment, why="typed wrong", by=desk, at=NOW, call=Call.fresh())
     with ledgers.lifted():
         Payment.objects.filter(reverses=payment).update(amount=Decimal(-200))
     rows = [difference.row for difference in payments_book()]

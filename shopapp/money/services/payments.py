@@ -109,14 +109,19 @@ def _hold_invoice(amount: Decimal, invoice: Invoice, currency: str) -> None:
 def reverse_payment(
     *,
     payment: Payment,
-    reference: str = "",
+    why: str,
     by: Person,
     at: datetime,
     call: Call,
     within: Doing | None = None,
 ) -> Payment:
-    """Take a payment back by one of the same amount below nothing that names it; once, and not that one again."""
+    """Take a payment back by one of the same amount below nothing that names it; once, and not that one again.
+
+    `why` is its reference; neither row is ever deleted.
+    """
     with acts.doing("reverse_payment", call=call, by=by, at=at, within=within) as act:
+        if not why.strip():
+            raise Refused(_("Say why the payment is taken back."), field="why")
         lock_order(payment.order)
         if payment.reverses_id is not None:
             raise Refused(_("This line takes a payment back already. Enter the payment anew instead."))
@@ -127,7 +132,7 @@ def reverse_payment(
             invoice=payment.invoice,
             amount=-payment.amount,
             how=payment.how,
-            reference=reference.strip()[:LONGEST_REFERENCE],
+            reference=why.strip()[:LONGEST_REFERENCE],
             reverses=payment,
             at=at,
             by=by,
