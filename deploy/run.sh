@@ -231,7 +231,6 @@ main() {
     tell_log_ins
     if [ "$STATE" != demo ]; then manage owner_link --address "$(address)" || code=1; fi
     [ -z "$EXIT" ] || exit $code
-    [ $code -eq 0 ] || exit $code
     serve
 }
 
