@@ -69,7 +69,6 @@ MIDDLEWARE = [
     "shopapp.web.middleware.PermissionsPolicyMiddleware",
     "shopapp.web.middleware.BadTextMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
-    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -189,6 +188,7 @@ CONTENT_SECURITY_POLICY = {
 DATA_UPLOAD_MAX_MEMORY_SIZE = 3 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 
+# The shop's language, not the browser's: one shop, one trade's words on screen, paper and mail.
 LANGUAGE_CODE = env.str("SHOP_LANGUAGE", "en")
 LANGUAGES = [("en", "English"), ("en-us", "English (United States)")]
 LOCALE_PATHS = [BASE_DIR / "shopapp" / "locale"]

@@ -27,6 +27,11 @@ METER_KINDS = [
 LETTERS = [("", _lazy("not asked")), ("yes", _lazy("yes")), ("no", _lazy("no"))]
 
 
+def shop_language() -> str:
+    """Give the language that a new customer's papers are in: the shop's, until somebody chooses another."""
+    return settings.LANGUAGE_CODE
+
+
 def read_meter(text: str, *, shop: Shop | None, hours_only: bool = False) -> Measurement:
     """Read a meter as typed: a distance, or a running time in hours; `UnitError` with a sentence for anything else.
 
@@ -118,7 +123,9 @@ class CustomerFields(forms.Form):
         help_text=_lazy("Name and address as they stand on the invoice, where not as above."),
     )  # fmt: skip
     tax_id = forms.CharField(label=_lazy("Tax number"), max_length=40, required=False)
-    language = forms.ChoiceField(label=_lazy("Language of papers"), choices=settings.LANGUAGES, initial="en")
+    language = forms.ChoiceField(
+        label=_lazy("Language of papers"), choices=settings.LANGUAGES, initial=shop_language
+    )
     letters = forms.ChoiceField(
         label=_lazy("May be written to by e-mail"), choices=LETTERS, required=False, widget=forms.RadioSelect
     )

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from django.conf import settings
 from django.db import IntegrityError, models, transaction
 from django.db.models import F
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from shopapp.shop.services import acts
@@ -31,11 +32,12 @@ def ensure_kinds() -> None:
     They are the program's own data and nobody's act: no Act is written.
     """
     have = set(ToolKind.objects.values_list("code", flat=True))
-    ToolKind.objects.bulk_create(
-        ToolKind(code=kind.code, name=str(kind.name), checked=kind.checked, critical=kind.critical)
-        for kind in SHIPPED
-        if kind.code not in have
-    )
+    with translation.override(settings.LANGUAGE_CODE):
+        ToolKind.objects.bulk_create(
+            ToolKind(code=kind.code, name=str(kind.name), checked=kind.checked, critical=kind.critical)
+            for kind in SHIPPED
+            if kind.code not in have
+        )
 
 
 def _insert(row: models.Model, sentence: str, field: str) -> None:

@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 import phonenumbers
+from django.conf import settings
 from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Contact, ContactConsent, Customer
@@ -64,7 +65,7 @@ def add_customer(
     name: str,
     contacts: Sequence[NewContact] = (),
     bill_to: str = "",
-    language: str = "en",
+    language: str = "",
     tax_id: str = "",
     note: str = "",
     consents: Sequence[NewConsent] = (),
@@ -80,7 +81,7 @@ def add_customer(
             kind=kind,
             name=name.strip(),
             bill_to=bill_to.strip(),
-            language=language,
+            language=language or settings.LANGUAGE_CODE,
             tax_id=tax_id.strip(),
             note=note.strip(),
             made_at=at,
@@ -102,7 +103,7 @@ def change_customer(
     name: str,
     contacts: Sequence[NewContact],
     bill_to: str = "",
-    language: str = "en",
+    language: str = "",
     tax_id: str = "",
     note: str = "",
     consents: Sequence[NewConsent] = (),
@@ -119,7 +120,7 @@ def change_customer(
             "kind": kind,
             "name": name.strip(),
             "bill_to": bill_to.strip(),
-            "language": language,
+            "language": language or settings.LANGUAGE_CODE,
             "tax_id": tax_id.strip(),
             "note": note.strip(),
         }

@@ -11,7 +11,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
+from django.utils import translation
+from django.utils.translation import gettext as _
 
 from shopapp.specs.cautions import CAUTIONS
 from shopapp.specs.figures import NAMES
@@ -21,12 +24,16 @@ FOLDER = Path(__file__).resolve().parent.parent / "procedures"
 
 
 def load_shipped(*, at: datetime) -> list[Procedure]:
-    """Load what is not there yet; give the procedures that were made."""
+    """Load what is not there yet, in the shop's language; give the procedures that were made.
+
+    A migrate speaks no language, so the shop's is laid in here. The steps are the shop's own words from then on.
+    """
     made = []
     for path in sorted(FOLDER.glob("*.json")):
         document = json.loads(path.read_text(encoding="utf-8"))
         if not Procedure.objects.filter(name=document["name"], version=document["version"]).exists():
-            made.append(_load(document, at=at))
+            with translation.override(settings.LANGUAGE_CODE):
+                made.append(_load(document, at=at))
     return made
 
 
@@ -36,7 +43,7 @@ def _load(document: dict[str, Any], *, at: datetime) -> Procedure:
         name=document["name"], construction=document["construction"], version=document["version"]
     )
     steps = [
-        Step(procedure=procedure, order=order, **_checked(fields))
+        Step(procedure=procedure, order=order, **_worded(_checked(fields)))
         for order, fields in enumerate(document["steps"], 1)
     ]
     Step.objects.bulk_create(steps)
@@ -44,6 +51,14 @@ def _load(document: dict[str, Any], *, at: datetime) -> Procedure:
     procedure.released_at = at
     procedure.save(update_fields=["released_at"])
     return procedure
+
+
+def _worded(fields: dict[str, Any]) -> dict[str, Any]:
+    """Give a step with its words in the active language; codes and values stay as they are."""
+    said: dict[str, Any] = {name: _(fields[name]) for name in ("name", "text") if fields.get(name)}
+    if fields.get("options"):
+        said["options"] = [{**option, "words": _(option["words"])} for option in fields["options"]]
+    return {**fields, **said}
 
 
 def _checked(fields: dict[str, Any]) -> dict[str, Any]:
