@@ -81,6 +81,7 @@ RIGHTS: dict[str, Right] = {
     "vehicle-change": _form(OFFICE),
     "dampers": _get(OFFICE),
     "damper": _get(OFFICE),
+    "damper-change": _form(OFFICE),
     # money and papers
     "invoices": _get(OFFICE),
     "invoice": _get(OFFICE),
@@ -94,6 +95,9 @@ RIGHTS: dict[str, Right] = {
     # stores and tools
     "stock": _get(EVERYONE),
     "stock-receive": _form(OFFICE),
+    "stock-lot": _get(OFFICE),
+    "stock-lot-count": _post(OFFICE),
+    "stock-lot-block": _post(OFFICE),
     "tools": _get(EVERYONE),
     "tool-check": _form(BENCH),
     # bench

@@ -1,4 +1,4 @@
-"""Forms of the stores: receiving a lot."""
+"""Forms of the stores: receiving a lot, counting it, blocking it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from shopapp.shop.forms import ActForm
-from shopapp.stock.models import Item
+from shopapp.stock.models import Item, Lot
 from shopapp.stock.quantities import read_quantity
 
 DATE = {"type": "date"}
@@ -50,3 +50,45 @@ class ReceiveForm(ActForm):
             except ValueError as problem:
                 self.add_error("quantity", str(problem))
         return data
+
+
+class CountForm(ActForm):
+    """What was counted of a lot on the shelf, nothing included, and how; with what the books said meanwhile."""
+
+    booked = forms.IntegerField(widget=forms.HiddenInput, min_value=0, max_value=10**12)
+    counted = forms.CharField(
+        label=_("Counted on the shelf"),
+        max_length=60,
+        help_text=_("With its unit, such as 12, 5 L or 850 mL; 0 where nothing is left."),
+        widget=forms.TextInput({"inputmode": "text", "autocomplete": "off"}),
+    )
+    reason = forms.CharField(
+        label=_("How it was counted, or why it differs"), max_length=200, widget=forms.TextInput
+    )
+
+    def __init__(self, *args: Any, lot: Lot, decimal_comma: bool = False, **kwargs: Any) -> None:
+        kwargs.setdefault("auto_id", "id_count_%s")
+        super().__init__(*args, **kwargs)
+        self.lot, self.decimal_comma = lot, decimal_comma
+
+    def clean_counted(self) -> int:
+        try:
+            return read_quantity(
+                self.lot.item, self.cleaned_data["counted"], decimal_comma=self.decimal_comma, least=0
+            )
+        except ValueError as problem:
+            raise forms.ValidationError(str(problem)) from problem
+
+
+class BlockForm(ActForm):
+    """Why nothing more of a lot is issued."""
+
+    why = forms.CharField(
+        label=_("Why it is blocked"),
+        max_length=200,
+        help_text=_("It is no longer offered or issued; what is on the shelf stays in the books."),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("auto_id", "id_block_%s")
+        super().__init__(*args, **kwargs)

@@ -29,10 +29,10 @@ def show_quantity(item: Item, quantity: int) -> str:
     return f"{sign}{size} mm" if item.unit == "mm" else f"{sign}{size}"
 
 
-def read_quantity(item: Item, text: str, *, decimal_comma: bool = False) -> int:
+def read_quantity(item: Item, text: str, *, decimal_comma: bool = False, least: int = 1) -> int:
     """Read a typed quantity as smallest units: `1120 mL`, `1 L`, `12`, `2 m`.
 
-    `ValueError` with a sentence for what cannot be read, for nothing, and for what is no whole number of the
+    `ValueError` with a sentence for what cannot be read, for less than `least` (nothing is a count, no receipt), and for what is no whole number of the
     smallest unit: it is never rounded behind a person's back.
     """
     kind, unit, in_si = _READ_AS[item.unit]
@@ -46,7 +46,7 @@ def read_quantity(item: Item, text: str, *, decimal_comma: bool = False) -> int:
             _("This item is counted in whole %(unit)s. Write %(nearest)s, or the next one up or down.")
             % {"unit": _counted_in(item.unit), "nearest": show_quantity(item, max(whole, 1))}
         )
-    if whole < 1:
+    if whole < least:
         raise ValueError(_("Say how much, more than nothing."))
     return whole
 

@@ -11,12 +11,12 @@ from django.db.models import F, Prefetch, Q, QuerySet, Sum
 from django.utils.translation import gettext as _
 
 from shopapp.calc.stock import kits_possible
-from shopapp.stock.models import Item, Kit, KitLine, Lot, LotLevel, StockLevel
+from shopapp.stock.models import Item, Kit, KitLine, Lot, LotLevel, StockLevel, StockMove
 from shopapp.stock.quantities import read_quantity, show_quantity
 
 __all__ = [
     "IssueLine", "ItemRow", "KitRow", "LotRow", "good_lots", "item_proposal", "item_rows", "items", "kit_proposal",
-    "kit_rows", "on_hand", "read_quantity", "show_quantity",
+    "kit_rows", "lot_moves", "on_hand", "read_quantity", "show_quantity",
 ]  # fmt: skip
 
 
@@ -164,6 +164,7 @@ def _kit_row(kit: Kit, parts: Sequence[KitLine], free: dict[int, int]) -> KitRow
 class LotRow:
     """A lot on the shelf: its batch, what is there, until when, and what keeps it from being issued."""
 
+    pk: int
     batch: str
     there: str
     expires: date | None
@@ -219,10 +220,24 @@ def _item_row(item: Item, lots: Sequence[Lot], on: date) -> ItemRow:
                 "minimum": show_quantity(item, item.minimum),
             }
     rows = [
-        LotRow(lot.batch, show_quantity(item, lot.level.on_hand), lot.expires, _trouble(lot, on))
+        LotRow(lot.pk, lot.batch, show_quantity(item, lot.level.on_hand), lot.expires, _trouble(lot, on))
         for lot in lots
     ]
     return ItemRow(item, have, show_quantity(item, have), words, rows)
+
+
+@dataclass(frozen=True)
+class MoveRow:
+    """One move of a lot, with its quantity in words."""
+
+    move: StockMove
+    quantity: str
+
+
+def lot_moves(lot: Lot, most: int = 50) -> list[MoveRow]:
+    """List the last moves of a lot, newest first."""
+    moves = lot.moves.select_related("by", "job__order").order_by("-at", "-pk")[:most]
+    return [MoveRow(move, show_quantity(lot.item, move.quantity)) for move in moves]
 
 
 def _trouble(lot: Lot, on: date) -> str:

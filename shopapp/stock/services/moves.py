@@ -200,18 +200,24 @@ def count_lot(
     lot: Lot,
     counted: int,
     reason: str,
+    booked: int | None = None,
     by: Person | None,
     at: datetime,
     call: Call,
     within: Doing | None = None,
 ) -> StockMove | None:
-    """Set a lot to what was counted on the shelf; None where it agrees with the books."""
+    """Set a lot to what was counted on the shelf; None where it agrees with the books.
+
+    `booked` is what the books said when the count began: where something was moved since, it is counted again.
+    """
     with acts.doing("count_lot", call=call, by=by, at=at, within=within) as act:
         if isinstance(counted, bool) or not 0 <= counted <= MOST:
             raise Refused(_("A count is zero or more."), field="counted")
         if not reason.strip():
             raise Refused(_("Say how it was counted, or why it differs."), field="reason")
         seen = levels.hold(lot)
+        if booked is not None and booked != seen:
+            raise Refused(_("Some of it was moved while it was counted. Count it again."), field="counted")
         move = None
         if counted != seen:
             levels.correct(lot, seen, counted)
