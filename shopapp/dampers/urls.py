@@ -4,4 +4,7 @@ from django.urls import path
 
 from shopapp.dampers import views
 
-urlpatterns = [path("dampers/", views.dampers, name="dampers")]
+urlpatterns = [
+    path("dampers/", views.dampers, name="dampers"),
+    path("dampers/<int:pk>/change", views.damper_change, name="damper-change"),
+]

@@ -20,6 +20,10 @@ if TYPE_CHECKING:
     from shopapp.people.models import Person
 
 
+WHY_CHANGED = ("misread", "typed wrong", "read after the wash", "part replaced")
+"""Why a damper's row is corrected: kept in the act for ever, so it is one of a few words and names nobody."""
+
+
 def add_damper(
     *,
     maker: str = "",
@@ -73,19 +77,24 @@ def change_damper(
     model: DamperModel | None,
     maker: str = "",
     note: str = "",
+    why: str,
     by: Person,
     at: datetime,
     call: Call,
     within: Doing | None = None,
 ) -> Damper:
-    """Correct what is written about a damper; its tag stays."""
+    """Correct what is written about a damper, and say why (one of WHY_CHANGED); its tag stays."""
     with acts.doing("change_damper", call=call, by=by, at=at, within=within) as act:
+        if why not in WHY_CHANGED:
+            raise Refused(_("Say why it is corrected: it stands in the damper's history."), field="why")
         acts.raise_revision(damper, revision, what=tags.show(damper.tag))
         maker = model.maker if model is not None else maker.strip()
         _refuse_twin(maker, serial, but=damper.pk)
         act.change("serial", damper.serial, serial.strip())
         act.change("model", damper.model, model)
         act.change("maker", damper.maker, maker)
+        act.change("note", damper.note, note.strip(), personal=True)
+        act.change("why", "", why)
         damper.serial, damper.serial_folded = serial.strip(), search_terms.fold_number(serial)[:60]
         damper.maker, damper.model, damper.note = maker, model, note.strip()
         _save(damper)

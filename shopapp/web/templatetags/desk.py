@@ -71,6 +71,9 @@ def verbs() -> dict[str, str]:
         "hand_over_jobs": _("handed over"),
         "add_customer": _("added"),
         "change_customer": _("changed"),
+        "add_damper": _("added"),
+        "change_damper": _("corrected"),
+        "retire_damper": _("retired"),
         "record_contact_consent": _("asked about letters"),
     }
 

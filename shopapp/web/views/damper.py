@@ -16,6 +16,7 @@ from shopapp.due.models import Due
 from shopapp.orders.queries import jobs_of_damper, open_job_of, shown_job
 from shopapp.people.requests import ShopRequest
 from shopapp.people.rights import OFFICE
+from shopapp.shop.queries import history
 
 
 @require_safe
@@ -28,6 +29,7 @@ def damper(request: ShopRequest, pk: int) -> HttpResponse:
         "damper": found,
         "jobs": [shown_job(job) for job in jobs_of_damper(found)],
         "due": Due.objects.filter(damper=found).first(),
+        "history": history("damper", found.pk),
     }
     return render(request, "dampers/damper.html", context)
 
