@@ -52,10 +52,10 @@ class Adjuster(models.Model):
     model = models.ForeignKey(DamperModel, on_delete=models.PROTECT, related_name="adjusters")
     name = models.CharField(max_length=40)
     unit = models.CharField(
-        max_length=10, choices=[("clicks", "clicks"), ("turns", "turns")], default="clicks"
+        max_length=10, choices=[("clicks", _("clicks")), ("turns", _("turns"))], default="clicks"
     )
     counted_from = models.CharField(
-        max_length=20, choices=[("closed", "closed"), ("open", "open")], default="closed"
+        max_length=20, choices=[("closed", _("closed")), ("open", _("open"))], default="closed"
     )
     lowest = models.FloatField(default=0)
     highest = models.FloatField(default=20)

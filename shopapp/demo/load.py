@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from shopapp.demo.history import STORIES, load_customers, load_story
 from shopapp.demo.master import ZONE, Master, load_master
@@ -21,7 +22,7 @@ def load(*, seed: int, today: date) -> dict[str, int]:
     All of it is one transaction: a start that is cut off leaves an empty database, not half a shop.
     """
     if Shop.objects.exists() or Person.objects.exists():
-        raise Refused("This database is not empty. The demo shop goes into an empty one alone.")
+        raise Refused(_("This database is not empty. The demo shop goes into an empty one alone."))
     rng = random.Random(seed)
     began = datetime.combine(today - timedelta(days=540), datetime.min.time(), ZoneInfo(ZONE)) + timedelta(
         hours=8

@@ -37,7 +37,7 @@ class WorkType(models.Model):
     minutes = models.PositiveIntegerField(default=60)
     procedure_name = models.CharField(max_length=80, blank=True, default="")
     kit_rule = models.CharField(
-        max_length=10, choices=[("spec", "the spec's kit"), ("none", "no kit")], default="spec"
+        max_length=10, choices=[("spec", _("the spec's kit")), ("none", _("no kit"))], default="spec"
     )
     warranty_days = models.PositiveIntegerField(default=0)
     warranty_distance = Measured("distance")
@@ -67,7 +67,7 @@ class Terms(AppendOnly):
         return f"terms, issue {self.version}"
 
 
-HOW = [("counter", "counter"), ("parcel", "parcel")]
+HOW = [("counter", _("counter")), ("parcel", _("parcel"))]
 
 
 class WorkOrder(models.Model):

@@ -6,6 +6,7 @@ from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, Group
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.shop.fields import AppendOnly
 
@@ -30,7 +31,9 @@ class Person(AbstractBaseUser):
     skills = models.JSONField(default=list, blank=True)
     countersign_needed = models.BooleanField(default=False)
     is_active = models.BooleanField(default=True)
-    theme = models.CharField(max_length=5, choices=[("light", "light"), ("dark", "dark")], default="light")
+    theme = models.CharField(
+        max_length=5, choices=[("light", _("light")), ("dark", _("dark"))], default="light"
+    )
     revision = models.PositiveIntegerField(default=1)
 
     objects = PersonManager()

@@ -48,7 +48,7 @@ class ServiceSpec(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="specs_entered"
     )
     depth_to = models.CharField(
-        max_length=8, choices=[("gas_face", "gas face"), ("oil_face", "oil face")], default="gas_face"
+        max_length=8, choices=[("gas_face", _("gas face")), ("oil_face", _("oil face"))], default="gas_face"
     )
     replaces = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="replaced_by")
     released_at = models.DateTimeField(null=True)

@@ -53,7 +53,7 @@ class Check(AppendOnly):
 
     tool = models.ForeignKey(Tool, on_delete=models.PROTECT, related_name="checks")
     kind = models.CharField(
-        max_length=12, choices=[("calibration", "calibration"), ("inspection", "inspection")]
+        max_length=12, choices=[("calibration", _("calibration")), ("inspection", _("inspection"))]
     )
     on = models.DateField()
     until = models.DateField(null=True)
