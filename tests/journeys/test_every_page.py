@@ -31,7 +31,7 @@ from shopapp.web.owner import things
 from tests.browser import chromium
 from tests.conftest import ALL, SEED
 
-pytestmark = [pytest.mark.journey, pytest.mark.full]
+pytestmark = pytest.mark.journey
 
 LOOKS = list(itertools.product(["light", "dark"], [320, 820, 1280]))
 RULES = {
