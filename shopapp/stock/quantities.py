@@ -32,8 +32,8 @@ def show_quantity(item: Item, quantity: int) -> str:
 def read_quantity(item: Item, text: str, *, decimal_comma: bool = False, least: int = 1) -> int:
     """Read a typed quantity as smallest units: `1120 mL`, `1 L`, `12`, `2 m`.
 
-    `ValueError` with a sentence for what cannot be read, for less than `least` (nothing is a count, no receipt), and for what is no whole number of the
-    smallest unit: it is never rounded behind a person's back.
+    `ValueError` with a sentence for what cannot be read, for less than `least` (nothing is a count, but no receipt),
+    and for what is no whole number of the smallest unit: it is never rounded behind a person's back.
     """
     kind, unit, in_si = _READ_AS[item.unit]
     measured = _measured(text, kind, unit, decimal_comma=decimal_comma)

@@ -1,4 +1,4 @@
-"""The owner's forms of models, items, kits and sheets of figures: forms with rows of their own."""
+"""The owner's forms of models, items and kits: forms with rows of their own."""
 
 from __future__ import annotations
 
@@ -8,12 +8,8 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from shopapp.dampers.models import Construction, DamperModel
-from shopapp.shop.forms import MeasuredField
-from shopapp.specs import figures
-from shopapp.specs.models import ServiceSpec
-from shopapp.stock.models import Item, Kit
-from shopapp.tools.models import ToolKind
-from shopapp.web.owner.forms import MOST_MONEY, TAX_CATEGORIES, ThingForm, text_of
+from shopapp.stock.models import Item
+from shopapp.web.owner.forms import MOST_MONEY, TAX_CATEGORIES, ThingForm
 from shopapp.web.owner.rows import Group
 
 
@@ -171,154 +167,3 @@ class KitForm(ThingForm):
         data = super().clean() or {}
         data["lines"] = self.clean_rows("lines")
         return data
-
-
-FIXED_FIGURES = tuple(
-    (name, figure.label)
-    for name, figure in figures.NAMES.items()
-    if name not in ("adjuster", "fastener torque", "body temperature")
-)
-
-
-def _figure_field(name: str, column: str) -> forms.Field:
-    if column == "absolute":
-        return forms.BooleanField()
-    if column == "words":
-        return forms.CharField(max_length=120)
-    figure = figures.NAMES[name]
-    return MeasuredField(kind=figure.kind, default_unit=figure.default_unit, signed=figure.signed)
-
-
-def _measured(kind: str, unit: str) -> forms.Field:
-    return MeasuredField(kind=kind, default_unit=unit)
-
-
-FIGURE_COLUMNS = {
-    "low": (_("Lowest"), lambda: _measured("length", "in")),
-    "target": (_("Target"), lambda: _measured("length", "in")),
-    "high": (_("Highest"), lambda: _measured("length", "in")),
-    "absolute": (_("Absolute"), forms.BooleanField),
-    "words": (_("Or in words"), lambda: _short(120)),
-}
-
-
-class SpecForm(ThingForm):
-    """A sheet of figures with its source; what is not given stays empty."""
-
-    groups = (
-        Group(
-            "figures",
-            _("Figures of the sheet"),
-            FIGURE_COLUMNS,
-            fixed=FIXED_FIGURES,
-            make_fixed=_figure_field,
-            row_caption=_("Figure"),
-        ),
-        Group(
-            "fasteners",
-            _("Other fasteners"),
-            {
-                "position": (_("Which"), lambda: _short(40)),
-                **{
-                    name: (caption, lambda: _measured("torque", "lbf*ft"))
-                    for name, (caption, _make) in list(FIGURE_COLUMNS.items())[:3]
-                },
-                "words": FIGURE_COLUMNS["words"],
-            },
-            count=2,
-            needs="position",
-        ),
-        Group(
-            "tools",
-            _("Tools it asks for"),
-            {
-                "kind": (_("Kind"), lambda: forms.ModelChoiceField(ToolKind.objects.order_by("name"))),
-                "narrowing": (_("Thread or range"), lambda: _short(60)),
-            },
-            count=3,
-            needs="kind",
-        ),
-    )
-    model = forms.ModelChoiceField(
-        label=_("Model"),
-        queryset=DamperModel.objects.filter(retired_at__isnull=True).order_by("maker", "name"),
-    )
-    variant = forms.CharField(label=_("Variant"), max_length=60, required=False)
-    basis = forms.ChoiceField(label=_("Whose figures"), choices=ServiceSpec.Basis.choices)
-    source = forms.CharField(
-        label=_("Source"),
-        max_length=200,
-        help_text=_("The sheet's name and number, or who measured it on which unit."),
-    )
-    sheet_date = forms.DateField(
-        label=_("Date of the sheet"), required=False, widget=forms.DateInput({"type": "date"})
-    )
-    depth_to = forms.ChoiceField(
-        label=_("IFP depth is measured to its"),
-        choices=[("gas_face", _("gas face")), ("oil_face", _("oil face"))],
-    )
-    kit = forms.ModelChoiceField(label=_("Kit"), queryset=Kit.objects.order_by("code"), required=False)
-    oil = forms.ModelChoiceField(
-        label=_("Oil"), queryset=Item.objects.filter(unit=Item.Unit.TENTH_ML).order_by("code"), required=False
-    )
-    oil_quantity = MeasuredField(
-        label=_("Oil, to draw for one"), kind="volume", default_unit="mL", required=False
-    )
-
-    @staticmethod
-    def initial_of(row: Any) -> dict[str, Any]:
-        names = ("model", "variant", "basis", "source", "sheet_date", "depth_to")
-        found: dict[str, Any] = {name: getattr(row, name) for name in names}
-        for line in row.kits.all():
-            if line.kit_id:
-                found["kit"] = line.kit_id
-            else:
-                found["oil"], found["oil_quantity"] = line.item_id, f"{line.quantity / 10:g} ml"
-        return found
-
-    def prepare(self) -> None:
-        filled: dict[str, list[dict[str, Any]]] = {
-            "figures": [{} for _ in FIXED_FIGURES],
-            "fasteners": [],
-            "tools": [],
-        }
-        if self.row is not None:
-            places = {name: number for number, (name, _label) in enumerate(FIXED_FIGURES)}
-            for figure in self.row.figures.all():
-                row = _filled_figure(figure)
-                if figure.name in places:
-                    filled["figures"][places[figure.name]] = row
-                elif figure.name == "fastener torque":
-                    filled["fasteners"].append({**row, "position": figure.position})
-            filled["tools"] = [
-                {"kind": tool.kind_id, "narrowing": tool.narrowing} for tool in self.row.tools.all()
-            ]
-            self.fields["model"].disabled = self.fields["variant"].disabled = True
-        self.add_rows(filled)
-        if self.row is not None and self.row.released_at:
-            for field in self.fields.values():
-                field.disabled = True
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or {}
-        data["figures"] = self.clean_rows("figures", ignore=("absolute",))
-        data["fasteners"] = self.clean_rows("fasteners")
-        data["tools"] = self.clean_rows("tools")
-        if data.get("oil") and not data.get("oil_quantity"):
-            self.add_error("oil_quantity", _("Say how much oil one damper takes, like 1120 ml."))
-        return data
-
-
-def _filled_figure(figure: Any) -> dict[str, Any]:
-    row: dict[str, Any] = {"absolute": figure.absolute, "words": figure.words}
-    for column in ("low", "target", "high"):
-        text, unit = getattr(figure, f"{column}_text"), getattr(figure, f"{column}_unit")
-        if text:
-            row[column] = _with_unit(text, unit, figure.kind)
-    return row
-
-
-def _with_unit(text: str, unit: str, kind: str) -> str:
-    from types import SimpleNamespace
-
-    return text_of(SimpleNamespace(text=text, unit=unit, kind=kind))

@@ -39,10 +39,10 @@ class ThingForm(RowsForm, ActForm):
         if row is not None and hasattr(row, "revision"):
             initial["revision"] = row.revision
         super().__init__(data, initial=initial, **kwargs)
+        self.prepare()
         for field in self.fields.values():
             if isinstance(field, MeasuredField):
                 field.decimal_comma = bool(self.shop and self.shop.decimal_comma)
-        self.prepare()
 
     def prepare(self) -> None:
         """Fit the fields to the row (which may be None)."""

@@ -19,7 +19,7 @@ from shopapp.stock import services as stock
 from shopapp.stock.models import Item, Kit
 from shopapp.tools import services as tools
 from shopapp.tools.models import Tool, ToolKind
-from shopapp.web.owner import data_forms, forms
+from shopapp.web.owner import data_forms, forms, spec_form
 from shopapp.web.owner.load import picked
 from shopapp.web.owner.things import Thing, register
 
@@ -70,41 +70,6 @@ register(
 )
 
 
-def _sheet(form: Any) -> dict[str, Any]:
-    data = form.cleaned_data
-    columns = ("low", "target", "high")
-    figures = [
-        specs.FigureIn(
-            name=row["_key"],
-            absolute=bool(row["absolute"]),
-            words=row["words"] or "",
-            **{column: row[column] for column in columns},
-        )
-        for row in data["figures"]
-    ]
-    figures += [
-        specs.FigureIn(
-            name="fastener torque",
-            position=row["position"],
-            words=row["words"] or "",
-            **{column: row[column] for column in columns},
-        )
-        for row in data["fasteners"]
-    ]
-    kits = [specs.SpecKitIn(purpose="kit", kit=data["kit"])] if data["kit"] else []
-    if data["oil"]:
-        tenths = round(data["oil_quantity"].si * 1e7)
-        kits.append(specs.SpecKitIn(purpose="oil", item=data["oil"], quantity=tenths))
-    return {
-        "figures": figures,
-        "kits": kits,
-        "tools": [
-            specs.SpecToolIn(kind=row["kind"], narrowing=row["narrowing"] or "") for row in data["tools"]
-        ],
-        **picked(form, "basis", "source", "sheet_date", "depth_to"),
-    }
-
-
 def _after(row: Any) -> list[tuple[str, str]]:
     if row.released_at is None:
         return [
@@ -130,12 +95,12 @@ register(
             row.get_basis_display(),
             f"{row.released_at:%Y-%m-%d}" if row.released_at else _now("a draft"),
         ],
-        form=data_forms.SpecForm,
+        form=spec_form.SpecForm,
         add=lambda form, asked: specs.draft_spec(
-            **picked(form, "model", "variant"), **_sheet(form), **asked.std
+            **picked(form, "model", "variant"), **spec_form.sheet_of(form), **asked.std
         ),
         change=lambda row, form, asked: specs.change_draft(
-            spec=row, revision=form.expected, **_sheet(form), **asked.std
+            spec=row, revision=form.expected, **spec_form.sheet_of(form), **asked.std
         ),
         note=_(
             "The maker's sheet comes first; say where the figures come from. A released sheet is frozen: its next "
