@@ -12,78 +12,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
-ORDER = (
-    "receive", "wash", "settings", "spring off", "release", "strip", "inspect", "reseal",
-    "rod", "fill", "close", "ifp", "charge", "prove", "restore", "final",
-)  # fmt: skip
-AS_FOUND = frozenset({"received", "removed"})
-UNSAFE = "unsafe"
-NO_WORK = ("note", "reason")
+from shopapp.bench.lock_rules import AS_FOUND, NO_WORK, ORDER, UNSAFE, Record, StepRule
+
+__all__ = ["AS_FOUND", "ORDER", "UNSAFE", "Record", "Standing", "StepRule", "judge", "out_of_order"]
+
 _PLAIN = {"do": "do", "choice": "choice", "part": "part", "tool": "tool"}
-
-
-@dataclass(frozen=True, slots=True)
-class StepRule:
-    """What the judge needs of a step. `needs`: keys of which one must stand before this step is read.
-
-    `must_read`: "not readable" does not do (a figure that could hurt somebody).
-    """
-
-    key: str
-    stage: str
-    kind: str
-    phase: str = ""
-    locks: str = ""
-    required: bool = True
-    must_read: bool = False
-    needs: tuple[str, ...] = ()
-    passes: frozenset[str] = frozenset()
-    stops: frozenset[str] = frozenset()
-
-    @classmethod
-    def read(cls, step: Mapping[str, Any]) -> StepRule:
-        """Read a step of a sheet document."""
-        options = step.get("options", ())
-        return cls(
-            key=step["key"],
-            stage=step["stage"],
-            kind=step["kind"],
-            phase=step.get("phase", ""),
-            locks=step.get("locks", ""),
-            required=step.get("required", True),
-            must_read=step.get("must_read", False),
-            needs=tuple(step.get("needs", ())),
-            passes=frozenset(o["value"] for o in options if o.get("passes")),
-            stops=frozenset(o["value"] for o in options if o.get("stops")),
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Record:
-    """What the judge needs of an entry. `answer` is an option's value, or the outcome of a `close`."""
-
-    id: str
-    kind: str
-    key: str = ""
-    answer: str = ""
-    outside: str = ""
-    out_of_order: bool = False
-    replaces: str = ""
-
-    @classmethod
-    def read(cls, entry: Mapping[str, Any]) -> Record:
-        """Read an entry of a sheet document."""
-        return cls(
-            id=entry["id"],
-            kind=entry["kind"],
-            key=entry.get("key") or "",
-            answer=entry.get("answer") or "",
-            outside=entry.get("outside") or "",
-            out_of_order=bool(entry.get("out_of_order")),
-            replaces=entry.get("replaces") or "",
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,14 +50,24 @@ def judge(steps: Iterable[StepRule], records: Iterable[Record]) -> Standing:
     return _Sheet(tuple(steps), tuple(records)).standing()
 
 
-def out_of_order(steps: Iterable[StepRule], records: Iterable[Record], key: str) -> bool:
-    """Say whether an entry for the step `key` would come out of order now: stage shut, or what it needs not read."""
+def out_of_order(steps: Iterable[StepRule], records: Iterable[Record], key: str, corrects: str = "") -> bool:
+    """Say whether an entry for the step `key` would come out of order now: stage shut, or what it needs not read.
+
+    `corrects`: the id of the record whose reading it corrects; a slip of the pen asks for no new proofs.
+    """
     sheet = _Sheet(tuple(steps), tuple(records))
     step = sheet.steps.get(key)
     if step is None:
         return False
     late = key not in sheet.standing().open_steps or not sheet.needs_met(step, len(sheet.records))
-    return late or not sheet.proved_anew(step)
+    return late or not (sheet.proved_anew(step) or sheet.slip(step, corrects, len(sheet.records)) is not None)
+
+
+def is_slip(steps: Iterable[StepRule], records: Iterable[Record], key: str, corrects: str) -> bool:
+    """Say whether a reading for `key` that corrects this record now is a slip of the pen, not work done again."""
+    sheet = _Sheet(tuple(steps), tuple(records))
+    step = sheet.steps.get(key)
+    return step is not None and sheet.slip(step, corrects, len(sheet.records)) is not None
 
 
 @dataclass(slots=True)
@@ -142,6 +86,7 @@ class _Sheet:
     records: Sequence[Record]
     steps: dict[str, StepRule] = field(init=False)
     current: dict[str, list[int]] = field(init=False)
+    places: dict[str, int] = field(init=False)
     charges: tuple[int, ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -151,7 +96,8 @@ class _Sheet:
         for place, record in enumerate(self.records):
             if record.id not in replaced and record.key:
                 self.current.setdefault(record.key, []).append(place)
-        self.charges = tuple(place for place, record in enumerate(self.records) if self._lets_in(record))
+        self.places = {record.id: place for place, record in enumerate(self.records)}
+        self.charges = tuple(place for place in range(len(self.records)) if self._lets_in(place))
 
     def standing(self) -> Standing:
         hold = self._hold()
@@ -212,9 +158,50 @@ class _Sheet:
     def _is_charge(self, step: StepRule) -> bool:
         return step.stage == "charge" and step.kind == "reading" and not self._is_need(step.key)
 
-    def _lets_in(self, record: Record) -> bool:
+    def _lets_in(self, place: int) -> bool:
+        record = self.records[place]
         step = self.steps.get(record.key)
-        return step is not None and record.kind == "reading" and self._is_charge(step)
+        charge = step is not None and record.kind == "reading" and self._is_charge(step)
+        return charge and self._meant(place) == place
+
+    def slip(self, step: StepRule, corrects: str, before: int) -> int | None:
+        """Give the place of a reading as built whose correction at `before` is a slip of the pen: the same work.
+
+        Only while nothing but the same stage was recorded since. One out of order, or past an absolute limit, was
+        no good reading: whoever follows it has done the work again.
+        """
+        at = self.places.get(corrects) if step.kind == "reading" and step.phase not in AS_FOUND else None
+        if at is None or at >= before:
+            return None
+        old = self.records[at]
+        good = old.kind == "reading" and old.key == step.key
+        if not good or old.out_of_order or old.outside == "absolute":
+            return None
+        since = self.records[at + 1 : before]
+        return at if all(self._within(step, record) for record in since) else None
+
+    def _within(self, step: StepRule, record: Record) -> bool:
+        """Say whether a record is of the same stage as `step`, of another step than it, and stops nothing."""
+        other = self.steps.get(record.key)
+        if record.kind in NO_WORK:
+            return True
+        return (
+            other is not None
+            and other.stage == step.stage
+            and other.key != step.key
+            and record.answer not in other.stops
+        )
+
+    def _meant(self, place: int) -> int:
+        """Give the place of the reading that the one at `place` corrects by a slip of the pen; its own otherwise."""
+        record = self.records[place]
+        step = self.steps.get(record.key)
+        while step is not None and record.kind == "reading" and record.replaces:
+            at = self.slip(step, record.replaces, place)
+            if at is None:
+                break
+            place, record = at, self.records[at]
+        return place
 
     def _before_gas(self, step: StepRule) -> bool:
         stripped = ORDER.index("strip") <= ORDER.index(step.stage) < ORDER.index("charge")
@@ -222,7 +209,7 @@ class _Sheet:
 
     def _fresh(self, step: StepRule, place: int) -> bool:
         """Say whether a proof is not overtaken by gas let in since, nor given before what it looks at."""
-        if step.stage == "prove":
+        if step.stage == "prove" or self._shuts_gas_in(step):
             return not self.charges or place > self.charges[-1]
         if step.kind != "proof" or not step.locks:
             return True
@@ -230,6 +217,13 @@ class _Sheet:
         if len(later) > 1 or (later and any(self._works(at) for at in range(later[0], len(self.records)))):
             return False
         return step.locks != "charge" or self._built_before(place)
+
+    def _shuts_gas_in(self, step: StepRule) -> bool:
+        """Say whether a step of the charge stage follows the charge (the valve closed): it is done after each one."""
+        if step.stage != "charge" or step.locks or step.kind in ("reading", "tool"):
+            return False
+        before = self.rules[: self.rules.index(step)]
+        return any(self._is_charge(rule) for rule in before)
 
     def _works(self, place: int) -> bool:
         record = self.records[place]
@@ -245,7 +239,7 @@ class _Sheet:
         """Say whether the body was closed and the IFP set before the place of a proof before gas."""
         asked = [r for r in self.rules if r.stage in ("close", "ifp") and r.required]
         found = [self._stands(rule.key) for rule in asked if rule.kind not in ("proof", "picture")]
-        return all(at is not None and at < place for at in found)
+        return all(at is not None and self._meant(at) < place for at in found)
 
     def _good(self, step: StepRule, record: Record) -> bool | None:
         """Say whether a record is what the step asks for; None where it says nothing about it (a note)."""
@@ -327,7 +321,7 @@ class _Sheet:
         if may_close_done:
             found.add("done")
         before_gas = [proof for proof in open_proofs if ORDER.index(proof.locks) < ORDER.index("charge")]
-        if not before_gas and not self._charged():
+        if not before_gas and not self._holds_gas(stands):
             found.add("uncharged")
         return frozenset(found)
 
@@ -344,17 +338,24 @@ class _Sheet:
         )
 
     def _unsafe_figure(self, stands: Mapping[str, int]) -> bool:
-        """Say whether it holds gas while a figure as built lies outside an absolute limit, zero not proved since."""
+        """Say whether it holds gas while a figure or a part is no good, zero not proved since."""
         attempts = [at for rule in self.rules if (at := self._attempt(rule)) is not None]
         if not self.charges or not attempts:
             return False
-        zero = [
-            stands[r.key] for r in self.rules if r.locks == "strip" and r.kind == "proof" and r.key in stands
-        ]
-        return max(zero, default=-1) < max(*attempts, self.charges[-1])
+        return self._zero(stands) < max(*attempts, self.charges[-1])
+
+    def _zero(self, stands: Mapping[str, int]) -> int:
+        """Give the place of the last proof of zero that stands, −1 for none."""
+        proofs = [r.key for r in self.rules if r.locks == "strip" and r.kind == "proof"]
+        return max((stands[key] for key in proofs if key in stands), default=-1)
 
     def _attempt(self, step: StepRule) -> int | None:
-        """Give the place of the attempt that a figure as built now rests on; None where it is no attempt."""
+        """Give the place of the attempt that a figure as built, or the unfit answer that a part, now rests on."""
+        if step.kind == "choice" and step.locks == "charge":
+            answers = [
+                at for at in self.current.get(step.key, ()) if self._good(step, self.records[at]) is False
+            ]
+            return answers[-1] if answers and self._stands(step.key) is None else None
         if step.kind != "reading" or step.phase in AS_FOUND:
             return None
         for place in reversed(self.current.get(step.key, ())):
@@ -363,12 +364,9 @@ class _Sheet:
                 return place if record.outside == "absolute" else None
         return None
 
-    def _charged(self) -> bool:
-        return any(
-            self.steps[key].stage == "charge" and any(self.records[p].kind == "reading" for p in places)
-            for key, places in self.current.items()
-            if key in self.steps and self.steps[key].kind == "reading" and not self._is_need(key)
-        )
+    def _holds_gas(self, stands: Mapping[str, int]) -> bool:
+        """Say whether gas was let in and zero is not proved since, whatever became of the reading."""
+        return bool(self.charges) and self._zero(stands) < self.charges[-1]
 
     def _is_need(self, key: str) -> bool:
         """Say whether a reading only serves another (the body's temperature for the charge)."""

@@ -42,7 +42,8 @@ def test_every_case_of_the_table(modules):
         steps = TABLE["procedures"][case["procedure"]]
         found = modules("locks", "judge", steps, case["records"])
         asked = [
-            modules("locks", "outOfOrder", steps, case["records"], one["key"]) for one in case.get("next", ())
+            modules("locks", "outOfOrder", steps, case["records"], one["key"], one.get("corrects", ""))
+            for one in case.get("next", ())
         ]
         if differences := _differences(case, found, asked):
             wrong[case["name"]] = differences

@@ -87,7 +87,14 @@ def test_an_ifp_depth_that_does_not_stand_keeps_charge_shut(procedure: Procedure
 
 
 @pytest.mark.parametrize(
-    ("code", "unfit"), [("inspect-rod", "bent"), ("inspect-bores", "scored"), ("inspect-hose", "unsafe")]
+    ("code", "unfit"),
+    [
+        ("inspect-rod", "bent"),
+        ("inspect-rod", "pitted"),
+        ("inspect-rod", "scored"),
+        ("inspect-bores", "scored"),
+        ("inspect-hose", "unsafe"),
+    ],
 )
 def test_an_unfit_part_keeps_charge_shut_until_it_is_replaced(
     procedure: Procedure, code: str, unfit: str

@@ -31,6 +31,7 @@ class SheetStep:
     signed: bool = False
     limits: Limits | None = None
     needs: tuple[str, ...] = ()
+    needed: bool = False
 
     @property
     def key(self) -> str:
@@ -39,7 +40,12 @@ class SheetStep:
 
     @property
     def must_read(self) -> bool:
-        """Say whether "not readable" does not do: an absolute limit or a second tap, in what is built."""
+        """Say whether "not readable" does not do: an absolute limit or a second tap, in what is built.
+
+        Nor does it for what another reading needs: a pressure says nothing without the body's temperature.
+        """
+        if self.needed:
+            return True
         as_built = self.step.kind == Step.Kind.READING and self.step.phase not in AS_FOUND
         return as_built and (self.step.second_tap or bool(self.limits and self.limits.absolute))
 
@@ -164,7 +170,9 @@ def _with_needs(rows: list[SheetStep]) -> list[SheetStep]:
     for row in rows:
         if row.step.figure == TEMPERATURE:
             by_phase[row.step.phase] = (*by_phase.get(row.step.phase, ()), row.key)
-    return [
+    tied = [
         replace(row, needs=by_phase.get(row.step.phase, ())) if row.step.figure == CHARGE else row
         for row in rows
     ]
+    needed = {key for row in tied for key in row.needs}
+    return [replace(row, needed=True) if row.key in needed else row for row in tied]

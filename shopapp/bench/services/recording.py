@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from shopapp.bench import locks, projections
 from shopapp.bench.models import Entry
 from shopapp.bench.queries.reading import Sheet, job_of, read_sheet
+from shopapp.bench.queries.steps import CHARGE, DEPTH, TEMPERATURE
 from shopapp.bench.services.draft import Recording
 from shopapp.bench.services.entry_in import EntryIn
 from shopapp.bench.services.kinds import KIND_RULES
@@ -26,6 +27,8 @@ STEP_KINDS = {
     "do": "do", "reading": "reading", "unreadable": "reading", "proof": "proof", "wait": "wait",
     "wait end": "wait", "part": "part", "tool": "tool", "choice": "choice",
 }  # fmt: skip
+HOLDS_GAS = (CHARGE, DEPTH, TEMPERATURE)
+CHARGING = "charging"
 TICK = timedelta(microseconds=1)
 
 
@@ -79,11 +82,15 @@ def _place(recording: Recording) -> None:
             raise Refused(_("This step is not on this job's sheet. Load the sheet again."), field="step")
     if wanted and (recording.step is None or recording.step.step.kind != wanted):
         raise Refused(_("This step asks for something else. Load the sheet again."), field="kind")
+    corrects = ""
     if entry.replaces is not None:
         recording.replaces = _corrected(recording, entry)
+        if entry.kind == Entry.Kind.READING:
+            corrects = str(entry.replaces)
+            _refuse_slip_of_another(recording, corrects)
     shut = sheet.job.state == Job.State.VOID or sheet.job.handed_over_at is not None
     if wanted:
-        late = locks.out_of_order(sheet.rules, sheet.records, entry.key)
+        late = locks.out_of_order(sheet.rules, sheet.records, entry.key, corrects)
         recording.out_of_order = shut or late
 
 
@@ -101,6 +108,19 @@ def _corrected(recording: Recording, entry: EntryIn) -> Entry:
     if old.kind in ("release", "close", "wait end") or not same_sort or not same_place:
         raise Refused(_("This entry cannot be corrected by that one. Record it anew."), field="replaces")
     return old
+
+
+def _refuse_slip_of_another(recording: Recording, corrects: str) -> None:
+    """Let a slip of the pen in what holds the gas be corrected by whoever made it, or by somebody trained to charge."""
+    step, old, sheet = recording.step, recording.replaces, recording.sheet
+    if step is None or old is None or step.step.figure not in HOLDS_GAS:
+        return
+    slip = locks.is_slip(sheet.rules, sheet.records, step.key, corrects)
+    if slip and old.by_id != recording.by.pk and CHARGING not in recording.by.skills:
+        words = _(
+            "Only %s, or somebody trained for charging, corrects this reading. Ask them, or read it anew."
+        )
+        raise Refused(words % old.by.name, field="replaces")
 
 
 def _store(recording: Recording) -> Entry:

@@ -51,6 +51,7 @@ def change_order(
         act.change("promised", order.promised, promised)
         act.change("limit_gross", order.limit_gross, limit_gross)
         act.change("complaint", order.complaint, complaint.strip(), personal=True)
+        act.changed.append({"field": "why"})
         keep_remark(order, act, why)
         order.promised, order.limit_gross, order.complaint = promised, limit_gross, complaint.strip()
         order.save(update_fields=["promised", "limit_gross", "complaint"])

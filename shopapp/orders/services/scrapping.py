@@ -30,6 +30,8 @@ def scrap_job(
         here = Job.objects.filter(
             pk=job.pk, state=Job.State.DONE, outcome__in=SCRAPPABLE, is_open=True, handed_over_at__isnull=True
         )
+        if not job.entries.filter(kind="release").exists():
+            here = here.exclude(outcome=Job.Outcome.UNSAFE)
         hit = here.update(
             handed_over_at=at, handed_over_to=_("scrap"), is_open=False, revision=F("revision") + 1
         )

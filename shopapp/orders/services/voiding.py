@@ -25,6 +25,7 @@ def void_job(*, job: Job, why: str, by: Person, at: datetime, call: Call, within
         _need_why(why)
         act.changed.append({"field": "job", "old": str(job.number), "new": Job.State.VOID.value})
         gone = _void(order, job.pk)
+        act.changed.append({"field": "why"})
         keep_remark(order, act, why)
         if within is None:
             act.about("order", order.pk)
@@ -47,6 +48,7 @@ def void_order(
             _void(order, pk)
         OrderLine.objects.filter(order=order, invoiced=False).delete()
         act.changed.append({"field": "order", "new": Job.State.VOID.value})
+        act.changed.append({"field": "why"})
         keep_remark(order, act, why)
         if within is None:
             act.about("order", order.pk)

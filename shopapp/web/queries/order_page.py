@@ -70,8 +70,10 @@ class OrderPage:
 
     @property
     def to_hand_over(self) -> bool:
-        """Say whether a closed damper is still here; one that was stopped unsafe is closed after its release alone."""
-        return any(shown.job.state == Job.State.DONE and shown.job.is_open for shown in self.jobs)
+        """Say whether a closed damper is still here; one that was stopped unsafe goes after its release alone."""
+        unsafe = Job.Outcome.UNSAFE
+        ready = [one.job for one in self.jobs if one.job.state == Job.State.DONE and one.job.is_open]
+        return any(job.outcome != unsafe or job.pk in self.made_safe for job in ready)
 
 
 def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPage:

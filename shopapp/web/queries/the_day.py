@@ -100,7 +100,9 @@ class _Sheet:
             yield self._row(of_order, WAITING, _("wants a yes"), *self._ask(sums))
         for job in of_order:
             if job_state(job)[0] == STOPPED:
-                words = _("Tell the owner: %s is stopped unsafe") % job.damper
+                closed = job.state == Job.State.DONE
+                asks = _("%s is made safe: hand it over under its tag, or scrap it")
+                words = (asks if closed else _("Tell the owner: %s is stopped unsafe")) % job.damper
                 yield self._row(
                     [job], STOPPED, _("stopped unsafe"), words, _("Set aside, tagged DO NOT OPEN")
                 )

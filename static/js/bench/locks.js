@@ -11,6 +11,7 @@ export const ORDER = [
   "rod", "fill", "close", "ifp", "charge", "prove", "restore", "final",
 ]; // prettier-ignore
 const AS_FOUND = new Set(["received", "removed"]);
+const NO_WORK = ["note", "reason"];
 const PLAIN = { do: "do", choice: "choice", part: "part", tool: "tool" };
 const UNSAFE = "unsafe";
 
@@ -28,7 +29,8 @@ function read(steps, records) {
   });
   const sheet = { steps: new Map(steps.map((step) => [step.key, step])), rules: steps, records, current };
   sheet.needed = neededBy(sheet);
-  sheet.charges = [...records.keys()].filter((at) => letsIn(sheet, records[at]));
+  sheet.places = new Map(records.map((record, at) => [record.id, at]));
+  sheet.charges = [...records.keys()].filter((at) => letsIn(sheet, at));
   return sheet;
 }
 
@@ -91,10 +93,41 @@ function needsMet(sheet, step, before) {
 const isLock = (rule) => rule.kind === "proof" && Boolean(rule.locks);
 const isCharge = (sheet, step) => step.stage === "charge" && step.kind === "reading" && !sheet.needed.has(step.key);
 
-/** Say whether gas was let in: attempts, readings taken back and those out of order count as well. */
-function letsIn(sheet, record) {
+/** Say whether gas was let in: attempts, readings taken back and those out of order count as well; a slip does not. */
+function letsIn(sheet, at) {
+  const record = sheet.records[at];
   const step = sheet.steps.get(record.key);
-  return Boolean(step) && record.kind === "reading" && isCharge(sheet, step);
+  return Boolean(step) && record.kind === "reading" && isCharge(sheet, step) && meant(sheet, at) === at;
+}
+
+/** Say whether a record is of the same stage as a step, of another step than it, and stops nothing. */
+function within(sheet, step, record) {
+  const other = sheet.steps.get(record.key);
+  if (NO_WORK.includes(record.kind)) return true;
+  if (!other || other.stage !== step.stage || other.key === step.key) return false;
+  return !valuesOf(other, "stops").includes(record.answer);
+}
+
+/**
+ * Give the place of a reading as built whose correction at `before` is a slip of the pen: the same work. Only while
+ * nothing but the same stage was recorded since; one out of order, or past an absolute limit, was no good reading.
+ */
+function slip(sheet, step, corrects, before) {
+  const at = step.kind === "reading" && !AS_FOUND.has(step.phase) ? (sheet.places.get(corrects) ?? null) : null;
+  if (at === null || at >= before) return null;
+  const old = sheet.records[at];
+  const good = old.kind === "reading" && old.key === step.key;
+  if (!good || old.out_of_order || old.outside === "absolute") return null;
+  return sheet.records.slice(at + 1, before).every((record) => within(sheet, step, record)) ? at : null;
+}
+
+/** Give the place of the reading that the one here corrects by a slip of the pen; its own otherwise. */
+function meant(sheet, place) {
+  const record = sheet.records[place];
+  const step = sheet.steps.get(record.key);
+  if (!step || record.kind !== "reading" || !record.replaces) return place;
+  const at = slip(sheet, step, record.replaces, place);
+  return at === null ? place : meant(sheet, at);
 }
 
 /** Say whether a step needs a body without gas: strip to ifp, and the proofs before gas. */
@@ -114,7 +147,7 @@ function provedAnew(sheet, step) {
 
 function works(sheet, record) {
   const step = sheet.steps.get(record.key);
-  return Boolean(step) && !["note", "reason"].includes(record.kind) && step.kind !== "proof" && beforeGas(step);
+  return Boolean(step) && !NO_WORK.includes(record.kind) && step.kind !== "proof" && beforeGas(step);
 }
 
 /** Say whether the body was closed and the IFP set before a proof before gas was given at `before`. */
@@ -122,12 +155,21 @@ function builtBefore(sheet, before) {
   return sheet.rules
     .filter((rule) => ["close", "ifp"].includes(rule.stage) && rule.required !== false)
     .filter((rule) => !["proof", "picture"].includes(rule.kind))
-    .every((rule) => (stands(sheet, rule.key) ?? before) < before);
+    .every((rule) => {
+      const at = stands(sheet, rule.key);
+      return at !== null && meant(sheet, at) < before;
+    });
+}
+
+/** Say whether a step of the charge stage follows the charge (the valve closed): it is done after each one. */
+function shutsGasIn(sheet, step) {
+  if (step.stage !== "charge" || step.locks || ["reading", "tool"].includes(step.kind)) return false;
+  return sheet.rules.slice(0, sheet.rules.indexOf(step)).some((rule) => isCharge(sheet, rule));
 }
 
 /** Say whether a proof is not overtaken by gas let in since, nor given before what it looks at. */
 function fresh(sheet, step, at) {
-  if (step.stage === "prove") return !sheet.charges.length || at > sheet.charges.at(-1);
+  if (step.stage === "prove" || shutsGasIn(sheet, step)) return !sheet.charges.length || at > sheet.charges.at(-1);
   if (!isLock(step)) return true;
   const later = sheet.charges.filter((charge) => charge > at);
   if (later.length > 1) return false;
@@ -183,8 +225,12 @@ function touched(sheet, stage) {
   });
 }
 
-/** Give the place of the attempt that a figure as built now rests on; null where it is no attempt. */
+/** Give the place of the attempt that a figure as built, or the unfit answer that a part, now rests on; else null. */
 function attempt(sheet, step) {
+  if (step.kind === "choice" && step.locks === "charge") {
+    const unfit = (sheet.current.get(step.key) ?? []).filter((at) => good(sheet, step, sheet.records[at]) === false);
+    return unfit.length && stands(sheet, step.key) === null ? unfit.at(-1) : null;
+  }
   if (step.kind !== "reading" || AS_FOUND.has(step.phase)) return null;
   for (const at of [...(sheet.current.get(step.key) ?? [])].reverse()) {
     const { kind, outside, out_of_order: late } = sheet.records[at];
@@ -193,26 +239,21 @@ function attempt(sheet, step) {
   return null;
 }
 
-/** Say whether it holds gas while a figure as built lies outside an absolute limit, zero not proved since. */
+/** Give the place of the last proof of zero that stands, −1 for none. */
+function zeroAt(sheet, standing) {
+  const proofs = sheet.rules.filter((rule) => isLock(rule) && rule.locks === "strip");
+  return Math.max(-1, ...proofs.map((rule) => standing.get(rule.key) ?? -1));
+}
+
+/** Say whether it holds gas while a figure or a part is no good, zero not proved since. */
 function unsafeFigure(sheet, standing) {
   const attempts = sheet.rules.map((rule) => attempt(sheet, rule)).filter((at) => at !== null);
   if (!sheet.charges.length || !attempts.length) return false;
-  const zero = sheet.rules
-    .filter((rule) => isLock(rule) && rule.locks === "strip")
-    .map((rule) => standing.get(rule.key) ?? -1);
-  return Math.max(-1, ...zero) < Math.max(...attempts, sheet.charges.at(-1));
+  return zeroAt(sheet, standing) < Math.max(...attempts, sheet.charges.at(-1));
 }
 
-function charged(sheet) {
-  const needed = neededBy(sheet);
-  return sheet.rules.some(
-    (rule) =>
-      rule.stage === "charge" &&
-      rule.kind === "reading" &&
-      !needed.has(rule.key) &&
-      (sheet.current.get(rule.key) ?? []).some((at) => sheet.records[at].kind === "reading"),
-  );
-}
+/** Say whether gas was let in and zero is not proved since, whatever became of the reading. */
+const holdsGas = (sheet, standing) => sheet.charges.length > 0 && zeroAt(sheet, standing) < sheet.charges.at(-1);
 
 function outcomesOf(sheet, standing, mayCloseDone, hold) {
   if (hold.closed) return [];
@@ -222,7 +263,7 @@ function outcomesOf(sheet, standing, mayCloseDone, hold) {
   const found = ["unrepaired", "not serviceable", UNSAFE];
   if (mayCloseDone) found.push("done");
   const beforeGas = proofs.some((proof) => place(proof.locks) < place("charge"));
-  if (!beforeGas && !charged(sheet)) found.push("uncharged");
+  if (!beforeGas && !holdsGas(sheet, standing)) found.push("uncharged");
   return found;
 }
 
@@ -281,11 +322,14 @@ export function judge(steps, records) {
   };
 }
 
-/** Say whether an entry for a step would come out of order now: its stage shut, or what it needs not read. */
-export function outOfOrder(steps, records, key) {
+/**
+ * Say whether an entry for a step would come out of order now: its stage shut, or what it needs not read. `corrects` is
+ * the id of the record whose reading it corrects; a slip of the pen asks for no new proofs.
+ */
+export function outOfOrder(steps, records, key, corrects = "") {
   const sheet = read(steps, records);
   const step = sheet.steps.get(key);
   if (!step) return false;
   const late = !judge(steps, records).open_steps.includes(key) || !needsMet(sheet, step, records.length);
-  return late || !provedAnew(sheet, step);
+  return late || !(provedAnew(sheet, step) || slip(sheet, step, corrects, records.length) !== null);
 }
