@@ -3,6 +3,7 @@
 Everything the program writes lies under `SHOP_DATA` (mode 700). `env.example` in deploy/ names each variable.
 """
 
+import locale
 from pathlib import Path
 from typing import Any
 
@@ -191,6 +192,8 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 # The shop's language, not the browser's: one shop, one trade's words on screen, paper and mail.
 LANGUAGE_CODE = env.str("SHOP_LANGUAGE", "en")
 LANGUAGES = [("en", "English"), ("en-us", "English (United States)")]
+# The standard library takes "en" for "en_US", so that gettext would find the US catalogue for both.
+locale.locale_alias["en"] = "en.UTF-8"
 LOCALE_PATHS = [BASE_DIR / "shopapp" / "locale"]
 USE_I18N = True
 USE_TZ = True
