@@ -10,7 +10,8 @@ from django.db import IntegrityError, transaction
 from shopapp.people import queries
 from shopapp.people.models import Person
 from shopapp.people.services import devices, staff
-from shopapp.shop.models import Act
+from shopapp.shop.models import Act, Shop
+from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Refused, Stale
 from tests.conftest import PASSWORD, make_person
 
@@ -59,6 +60,15 @@ def test_changes_are_noted_without_what_is_personal(owner: Person, desk: Person,
     changed = {entry["field"]: entry for entry in Act.objects.get(verb="change_person").changed}
     assert changed["roles"]["new"] == "['desk', 'technician']"
     assert changed["password"] == {"field": "password"}
+    change(
+        Person.objects.get(pk=desk.pk), owner, now, email="pia@example.com", skills=["charging"],
+        countersign_needed=True,
+    )  # fmt: skip
+    acts = Act.objects.filter(verb="change_person")
+    changed = {entry["field"]: entry for act in acts for entry in act.changed}
+    assert changed["email"] == {"field": "email"}
+    assert changed["skills"] == {"field": "skills", "old": "[]", "new": "['charging']"}
+    assert (changed["countersign_needed"]["old"], changed["countersign_needed"]["new"]) == ("False", "True")
     assert Person.objects.get(pk=desk.pk).roles == {"desk", "technician"}
 
 
@@ -92,3 +102,19 @@ def test_a_device_is_found_by_its_own_cookie_alone(now: dt.datetime) -> None:
     assert [devices.find(text) for text in ("", cookie + "x", device.cookie_hash, "x" * 101, "\ud800")] == [
         None
     ] * 5
+
+
+def test_a_service_called_within_another_writes_no_act_of_its_own(
+    owner: Person, desk: Person, now: dt.datetime, shop: Shop
+) -> None:
+    before = Act.objects.count()
+    call = Call.fresh()
+    with acts.doing("both", call=call, by=owner, at=now) as act:
+        change(desk, owner, now, name="Pia Vane", within=act)
+        staff.change_own_password(
+            person=owner, old=PASSWORD, password=PASSWORD + "-2", at=now, call=call, within=act
+        )
+        act.about("shop", 1)
+    written = Act.objects.get(verb="both")
+    assert Act.objects.count() == before + 1 and (written.subject_kind, written.result) == ("shop", {})
+    assert {entry["field"] for entry in written.changed} == {"name", "password"}

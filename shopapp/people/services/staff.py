@@ -22,6 +22,9 @@ from shopapp.shop.services.acts import Call, Doing, Refused
 from shopapp.shop.services.the_shop import ShopDetails, set_up_shop
 
 LINK_FILE = "owner-link"
+NOTED = ("name", "initials", "email", "skills", "countersign_needed", "is_active")
+PERSONAL = frozenset({"name", "initials", "email"})
+"""Of these an act keeps that they changed, and no value."""
 
 
 def ensure_roles() -> None:
@@ -91,14 +94,15 @@ def change_person(
     skills: Sequence[str] = (),
     countersign_needed: bool = False,
     password: str = "",
+    within: Doing | None = None,
 ) -> Person:
     """Change somebody's name, roles, skills or password, or let them leave; the last owner stays."""
-    with acts.doing("change_person", call=call, by=by, at=at) as act:
+    with acts.doing("change_person", call=call, by=by, at=at, within=within) as act:
         # One row that all such changes write first: two owners who demote each other come one after the other.
         Shop.objects.filter(pk=1).update(is_demo=F("is_demo"))
         acts.raise_revision(person, revision, what=person.name)
         _refuse_taken(login_name=person.login_name, initials=initials.strip(), but=person.pk)
-        old = {"name": person.name, "initials": person.initials, "is_active": person.is_active}
+        old = {field: getattr(person, field) for field in NOTED}
         old_roles = sorted(person.groups.values_list("name", flat=True))
         person.name, person.initials, person.email = name.strip(), initials.strip(), email
         person.skills, person.countersign_needed, person.is_active = (
@@ -114,23 +118,33 @@ def change_person(
         if not owner_exists():
             raise Refused(_("The shop needs one owner who can sign in. Make somebody else owner first."))
         for field, value in old.items():
-            act.change(field, value, getattr(person, field), personal=field != "is_active")
+            act.change(field, value, getattr(person, field), personal=field in PERSONAL)
         act.change("roles", old_roles, sorted(roles))
-        act.about("person", person.pk)
-        act.result = {"person": person.pk}
+        if within is None:
+            act.about("person", person.pk)
+            act.result = {"person": person.pk}
         return person
 
 
-def change_own_password(*, person: Person, old: str, password: str, at: datetime, call: Call) -> None:
+def change_own_password(
+    *,
+    person: Person,
+    old: str,
+    password: str,
+    at: datetime,
+    call: Call,
+    within: Doing | None = None,
+) -> None:
     """Set one's own new password; the old one must be right."""
-    with acts.doing("change_own_password", call=call, by=person, at=at) as act:
+    with acts.doing("change_own_password", call=call, by=person, at=at, within=within) as act:
         if not person.check_password(old):
             raise Refused(_("This is not your password now. Type it again."), field="old")
         person.set_password(password)
         person.save(update_fields=["password"])
         act.change("password", "", "set", personal=True)
-        act.about("person", person.pk)
-        act.result = {"person": person.pk}
+        if within is None:
+            act.about("person", person.pk)
+            act.result = {"person": person.pk}
 
 
 def _link_path() -> Path:
@@ -167,10 +181,11 @@ def set_up_owner(
     initials: str,
     password: str,
     at: datetime,
+    within: Doing | None = None,
 ) -> Person:
     """Make the shop and its first owner by the link of the first start, once, whoever else tries at that moment."""
     call = Call.once(f"set_up_owner:{hashlib.sha256(secret.encode()).hexdigest()[:32]}")
-    with acts.doing("set_up_owner", call=call, by=None, at=at) as act:
+    with acts.doing("set_up_owner", call=call, by=None, at=at, within=within) as act:
         if not owner_link_good(secret):
             raise Refused(_("This link was used already. Sign in, or start the program again for a new one."))
         if not Shop.objects.exists():
