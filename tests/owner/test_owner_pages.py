@@ -127,3 +127,24 @@ def test_no_password_comes_into_the_hash_of_an_act(page: Client, bench: Bench) -
         bench.owner.save()
         page.force_login(bench.owner, backend="django.contrib.auth.backends.ModelBackend")
     assert len(hashes[0]) == 64 and hashes[0] == hashes[1]
+
+
+@pytest.mark.parametrize("slug", [slug for slug in SLUGS if things.REGISTRY[slug].change is not None])
+@pytest.mark.parametrize("revision", ["", "0", "-1", "9" * 30, None])
+def test_without_the_revision_that_was_read_nothing_is_overwritten(
+    page: Client, slug: str, revision: str | None
+) -> None:
+    """Seen to fail while a page without a revision counted as one that had read revision 0."""
+    row = things.REGISTRY[slug].rows().first()
+    if row is None or not hasattr(row, "revision") or getattr(row, "released_at", None):
+        pytest.skip("no revision to read, or frozen")
+    address = reverse(f"owner-{slug}-change", args=[row.pk])
+    sent = {name: value for name, value in _entries(page, address).items() if name != "revision"}
+    answer = page.post(address, sent if revision is None else {**sent, "revision": revision})
+    assert answer.status_code == 422
+    text = answer.content.decode()
+    if not revision:
+        assert "was not complete when it was sent" in text and "somebody else" not in text
+    assert sent["act_key"] in text
+    row.refresh_from_db()
+    assert row.revision == 1

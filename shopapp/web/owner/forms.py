@@ -52,10 +52,19 @@ class ThingForm(RowsForm, ActForm):
         """Give the entries of a row that exists."""
         return {}
 
+    def clean(self) -> dict[str, Any]:
+        """Refuse a change that does not say which revision the person saw: it would overwrite unseen."""
+        data = super().clean() or {}
+        if hasattr(self.row, "revision") and not data.get("revision") and "revision" not in self.errors:
+            self.add_error(
+                None, _("This page was not complete when it was sent. Load it again and enter it once more.")
+            )
+        return data
+
     @property
     def expected(self) -> int:
-        """Give the revision that the person saw; a page sent without it saw none."""
-        return int(self.cleaned_data.get("revision") or 0)
+        """Give the revision that the person saw (`clean` holds that there is one)."""
+        return int(self.cleaned_data["revision"])
 
 
 def text_of(measured: Any) -> str:
