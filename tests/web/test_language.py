@@ -12,6 +12,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import translation
+from django.utils.translation import gettext_lazy
 
 from shopapp.calc.gas import cylinder_volume
 from shopapp.customers import services as customers
@@ -21,6 +22,7 @@ from shopapp.shop.services.acts import Call
 from shopapp.specs.models import Step
 from shopapp.specs.services import shipped
 from shopapp.tools import services as tools
+from shopapp.tools.kinds import Shipped
 from shopapp.tools.models import ToolKind
 
 pytestmark = pytest.mark.django_db
@@ -105,10 +107,12 @@ def test_a_shipped_procedure_is_loaded_in_the_shops_words(
     assert Step.objects.filter(procedure=made).count() == len(document["steps"])
 
 
-def test_shipped_kinds_of_tool_have_names_in_the_shops_language(settings: Any) -> None:
-    """Nothing of theirs differs in the US; the names are there, in words, whatever speaks."""
+def test_shipped_kinds_of_tool_have_names_in_the_shops_language(
+    settings: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """They too are made after a migrate, which speaks no language."""
     settings.LANGUAGE_CODE = "en-us"
-    ToolKind.objects.filter(code="gauge").delete()
+    monkeypatch.setattr(tools, "SHIPPED", (Shipped("rod gauge", gettext_lazy("Rod diameter")),))
     with translation.override(None):
         tools.ensure_kinds()
-    assert ToolKind.objects.get(code="gauge").name == "Pressure gauge"
+    assert ToolKind.objects.get(code="rod gauge").name == "Shaft diameter"
