@@ -190,8 +190,10 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 3 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 
 # The shop's language, not the browser's: one shop, one trade's words on screen, paper and mail.
-LANGUAGE_CODE = env.str("SHOP_LANGUAGE", "en")
+LANGUAGE_CODE = env.str("SHOP_LANGUAGE", "en").lower()
 LANGUAGES = [("en", "English"), ("en-us", "English (United States)")]
+if LANGUAGE_CODE not in dict(LANGUAGES):
+    raise ImproperlyConfigured(f"SHOP_LANGUAGE is one of {', '.join(dict(LANGUAGES))}, not {LANGUAGE_CODE}.")
 # The standard library takes "en" for "en_US", so that gettext would find the US catalogue for both.
 locale.locale_alias["en"] = "en.UTF-8"
 LOCALE_PATHS = [BASE_DIR / "shopapp" / "locale"]
