@@ -9,7 +9,6 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from django.db.models import Q, QuerySet
-from django.utils import timezone
 
 from shopapp.calc import money
 from shopapp.money.amounts import places_of
@@ -69,13 +68,12 @@ def line_amount(line: OrderLine, places: int) -> Decimal:
     return money.line_net(line.quantity, line.price, places=places)
 
 
-def order_money(order: WorkOrder, *, on: date | None = None) -> OrderMoney:
-    """Give an order's money; lines that are not invoiced count at the rates of `on` (today where left out)."""
+def order_money(order: WorkOrder, *, on: date) -> OrderMoney:
+    """Give an order's money; lines that are not invoiced count at the rates of the day `on`, in the shop's zone."""
     shop = this_shop()
     places = places_of(shop.currency if shop else "USD")
-    day = on or shop_day(timezone.now(), shop)
     invoices = list(order.invoices.all())
-    sums = _open_lines(order, rates_on(day), shop, places)
+    sums = _open_lines(order, rates_on(on), shop, places)
     paid = sum((payment.amount for payment in order.payments.all()), ZERO)
     invoiced = sum((invoice.gross for invoice in invoices), ZERO)
     net = sums[0].net + sum((invoice.net for invoice in invoices), ZERO)

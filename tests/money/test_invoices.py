@@ -22,6 +22,7 @@ from shopapp.papers.models import Paper
 from shopapp.people.models import Person
 from shopapp.shop.models import Act, SearchTerm, Shop
 from shopapp.shop.services.acts import AlreadyDone, Call, Refused
+from shopapp.web.queries.order_page import order_page
 
 from .rows import NOW, add_line, an_order, done, rate
 
@@ -297,3 +298,14 @@ def test_a_limit_lowered_after_a_yes_is_the_one_that_holds(desk: Person) -> None
     )  # fmt: skip
     with pytest.raises(Refused):
         issue(order, desk)
+
+
+def test_an_orders_page_counts_at_the_rates_of_the_shops_day(desk: Person, shop: Shop) -> None:
+    """Seen to fail while the sums took the clock's day: late in the evening it is another one in UTC."""
+    order = an_order(desk, jobs=1)
+    rate(desk, since=dt.date(2026, 3, 2))
+    Shop.objects.update(zone="America/New_York")
+    shop.refresh_from_db()
+    evening = dt.datetime(2026, 3, 2, 3, 0, tzinfo=dt.UTC)  # the first of March where the shop stands
+    assert order_page(order, at=evening, shop=shop).sums.without_rate == ("S",)
+    assert order_page(order, at=evening + dt.timedelta(hours=12), shop=shop).sums.without_rate == ()

@@ -3,11 +3,13 @@
 from argparse import ArgumentParser
 from datetime import date
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from shopapp.demo.load import load
+from shopapp.demo.master import ZONE
 from shopapp.shop.services.acts import Refused
 
 
@@ -24,9 +26,14 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            made = load(seed=options["seed"], today=options["today"] or timezone.now().date())
+            made = load(seed=options["seed"], today=options["today"] or _today())
         except Refused as no:
             raise CommandError(no.sentence) from no
         self.stdout.write(
             "Demo shop loaded: " + ", ".join(f"{count} {what}" for what, count in made.items()) + "."
         )
+
+
+def _today() -> date:
+    """Give the day as it is where the demo's shop stands, which may be another than in UTC."""
+    return timezone.now().astimezone(ZoneInfo(ZONE)).date()

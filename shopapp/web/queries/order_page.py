@@ -13,11 +13,13 @@ from shopapp.bench.models import Entry
 from shopapp.bench.queries.made_safe import releases
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
-from shopapp.money.queries import OrderMoney, line_amount, order_money
+from shopapp.money.queries import OrderMoney, line_amount, order_money, shop_day
 from shopapp.orders.models import Job, OrderLine, Remark, WorkConsent, WorkOrder
 from shopapp.orders.queries import ShownJob, late_by, order_jobs, order_lines, shown_job
+from shopapp.papers import kinds
 from shopapp.papers.models import Paper
 from shopapp.papers.queries import papers_about
+from shopapp.papers.services import title_of
 from shopapp.shop.models import Act, Shop
 from shopapp.shop.queries import history
 
@@ -36,6 +38,11 @@ class ShownPaper:
 
     paper: Paper
     about: str
+
+    @property
+    def title(self) -> str:
+        """Give the title that stands on the paper."""
+        return title_of(self.paper, kinds.REGISTRY.get(self.paper.kind))
 
 
 @dataclass(frozen=True)
@@ -86,7 +93,7 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
         order=order,
         jobs=[shown_job(job) for job in jobs],
         lines=[ShownLine(line, line_amount(line, places)) for line in order_lines(order)],
-        sums=order_money(order),
+        sums=order_money(order, on=shop_day(at, shop)),
         invoices=invoices,
         payments=list(
             Payment.objects.filter(order=order)
