@@ -33,16 +33,16 @@ def issue_report(*, job: Job, act: Doing, at: datetime) -> Paper:
 
 
 def file_name(figures: dict[str, Any]) -> str:
-    """Name the report's file: rebuild-report-1187-front-left."""
+    """Name the report's file by its title: rebuild-report-1187-1-front-left."""
     block = figures["block"]
-    return kinds.plain_name("rebuild-report", block["order"], block["job"], block["place"])
+    return kinds.plain_name(block["title"], block["order"], block["job"], block["place"])
 
 
 def register() -> None:
     """Register the report as a kind of paper (called at start by the bench's handlers)."""
     kinds.register(
         KIND,
-        title=_("Rebuild report"),
+        title=_("Bench report"),
         template=TEMPLATE,
         pdf_variant="pdf/ua-1",
         file_name=file_name,

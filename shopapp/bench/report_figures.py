@@ -26,7 +26,7 @@ def outcome_words(outcome: str) -> tuple[str, str]:
     return (
         {
             Job.Outcome.DONE: (
-                _("Rebuild report"),
+                _("Report"),
                 _("Rebuilt, charged and proved on the bench."),
             ),
             Job.Outcome.UNREPAIRED: (
@@ -60,13 +60,20 @@ def outcome_words(outcome: str) -> tuple[str, str]:
 
 
 def _head(record: Record) -> tuple[str, str]:
-    """Word the heading and what is under it: "rebuilt, charged and proved" only where the sheet shows each of them."""
-    if record.job.outcome != Job.Outcome.DONE or _proved(record):
-        return outcome_words(record.job.outcome)
+    """Word the heading, by the kind of work, and what is under it.
+
+    "Rebuilt, charged and proved" only where the sheet shows each of them.
+    """
+    title, lead = outcome_words(record.job.outcome)
+    if record.job.outcome != Job.Outcome.DONE:
+        return title, lead
     work = {"work": str(record.job.work_type)}
+    title = _("%(work)s report") % work
+    if _proved(record):
+        return title, lead
     if record.sheet.steps:
-        return _("Report"), _("%(work)s. What was read and proved stands below, and nothing more.") % work
-    return _("Report"), _("%(work)s: no bench sheet was kept.") % work
+        return title, _("%(work)s. What was read and proved stands below, and nothing more.") % work
+    return title, _("%(work)s: no bench sheet was kept.") % work
 
 
 def _proved(record: Record) -> bool:

@@ -63,13 +63,19 @@ def render_html(paper: Paper) -> str:
     with translation.override(paper.language), timezone.override(zone):
         page = {
             "paper": paper,
-            "title": str(kind.title),
+            "title": title_of(paper, kind),
             "language": paper.language,
             "figures": paper.figures,
             "drawn": kind.drawings(paper.figures),
             "mark": short_mark(paper.figures_hash),
         }
         return render_to_string(kind.template, page)
+
+
+def title_of(paper: Paper, kind: kinds.PaperKind | None) -> str:
+    """Give the title that a paper's figures have; where they have none, its kind's."""
+    own = paper.figures.get("title", "") if isinstance(paper.figures, dict) else ""
+    return str(own or (kind.title if kind else paper.kind))
 
 
 def short_mark(figures_hash: str) -> str:

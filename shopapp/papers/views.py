@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 
 from shopapp.papers import kinds, queries, store
 from shopapp.papers.models import Paper, PaperFile
-from shopapp.papers.services import short_mark
+from shopapp.papers.services import short_mark, title_of
 from shopapp.people.requests import ShopRequest
 
 
@@ -27,7 +27,7 @@ def paper(request: ShopRequest, pk: uuid.UUID) -> HttpResponse:
         "papers/paper.html",
         {
             "paper": found,
-            "kind_title": kind.title if kind else found.kind,
+            "kind_title": title_of(found, kind),
             "file": queries.file_of(found),
             "making": queries.making_of(found),
             "particulars": found.figures.get("particulars", []),

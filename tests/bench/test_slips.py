@@ -97,7 +97,11 @@ def test_the_page_asks_for_a_temperature_as_the_endpoint_does(bench: Bench, code
 
 
 @pytest.mark.parametrize(
-    ("code", "answer"), [("inspect-rod", "pitted"), ("inspect-rod", "scored"), ("inspect-rod", "bent"), ("inspect-bores", "scored")]
+    ("code", "answer"),
+    [
+        ("inspect-rod", "pitted"), ("inspect-rod", "scored"), ("inspect-rod", "bent"),
+        ("inspect-bores", "scored"),
+    ],
 )  # fmt: skip
 def test_an_unfit_part_keeps_charge_and_done_shut(bench: Bench, code: str, answer: str) -> None:
     bench.through("ifp-proof-rod", skip=(code,))

@@ -167,7 +167,9 @@ def test_a_job_whose_procedure_does_not_fit_is_never_done(bench: Bench) -> None:
     bench.job = bench.fresh()
     with pytest.raises(Refused, match="no procedure for this damper"):
         bench.do("", "close", outcome="done", words="looks good")
-    assert "done" not in [row["value"] for row in closing_row(bench.sheet())["outcomes"]]
+    closing = closing_row(bench.sheet())
+    assert "done" not in [row["value"] for row in closing["outcomes"]]
+    assert closing["never_done"] is True
     bench.do("", "close", outcome="unrepaired", words="a construction that we do not open")
     assert bench.fresh().outcome == "unrepaired"
 
@@ -176,5 +178,6 @@ def test_a_job_that_asks_for_no_procedure_can_be_done(bench: Bench) -> None:
     bench.job.work_type.__class__.objects.update(procedure_name="")
     Job.objects.filter(pk=bench.job.pk).update(procedure=None)
     bench.job = bench.fresh()
+    assert closing_row(bench.sheet())["never_done"] is False
     bench.do("", "close", outcome="done", words="looked over")
     assert bench.fresh().outcome == "done"

@@ -218,3 +218,15 @@ def test_a_job_without_a_procedure_can_be_noted_and_closed(page, bay):
     answer(page, "done")
     press(page, "Close the job: done")
     expect(page.locator("#entry h2")).to_have_text("Closed: done")
+
+
+def test_a_job_whose_procedure_is_missing_is_never_offered_as_done(page, bay):
+    """Without the network as well: the judge alone would find nothing missing."""
+    bay.sheet |= {"stages": [], "steps": []}
+    bay.sheet["closing"]["never_done"] = True
+    open_sheet(page, bay)
+    bay.down = True
+    expect(page.locator(".answer").first).to_be_visible()
+    assert [words.strip() for words in page.locator(".answer").all_inner_texts()] == [
+        "unrepaired", "not serviceable", "unsafe", "uncharged",
+    ]  # fmt: skip

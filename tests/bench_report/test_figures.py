@@ -7,7 +7,9 @@ import json
 from typing import Any
 
 import pytest
+from django.urls import reverse
 
+from shopapp.bench import report
 from shopapp.bench.models import Entry
 from shopapp.calc.gas import gauge_at_temperature
 from shopapp.customers.models import Customer
@@ -274,8 +276,25 @@ def test_a_job_without_a_bench_sheet_is_called_by_its_work_alone(job: Job, techn
     bay.write("note", words="looked at it")
     paper = made(bay, technician, "done", "Nothing found.")
     assert (paper.figures["title"], paper.figures["lead"]) == (
-        "Report", "Inspection: no bench sheet was kept.",
+        "Inspection report", "Inspection: no bench sheet was kept.",
     )  # fmt: skip
+
+
+def test_the_title_is_of_the_kind_of_work_on_the_paper_its_page_and_the_order(
+    bay: jobs.Bay, technician: Person, desk: Person, client_as: Any
+) -> None:
+    bay.job.work_type.__class__.objects.update(name="Spring change")
+    bay.job = Job.objects.get(pk=bay.job.pk)
+    bay.whole()
+    paper = made(bay, technician)
+    assert (paper.figures["title"], paper.figures["block"]["title"]) == ("Spring change report",) * 2
+    client = client_as(desk)
+    page = client.get(reverse("paper", args=[paper.pk])).content.decode()
+    assert "Spring change report" in page
+    assert report.file_name(paper.figures).startswith("spring-change-report-")
+    order = client.get(reverse("order", args=[bay.job.order.number])).content.decode()
+    assert "Spring change report" in order
+    assert "ebuild report" not in page + order
 
 
 def test_without_every_proof_that_stands_nothing_is_called_proved(bay: jobs.Bay, technician: Person) -> None:

@@ -51,9 +51,13 @@ def why_not(sheet: Sheet, outcome: str) -> list[str]:
     return [_("This job cannot end so.")]
 
 
+def nothing_proves(job: Job) -> bool:
+    """Say whether the work type asks for a procedure and the job has none: it is never "done"."""
+    return job.procedure_id is None and bool(job.work_type.procedure_name)
+
+
 def _no_procedure(job: Job) -> list[str]:
-    """Refuse "done" where the work type asks for a procedure and the job has none: nothing was proved."""
-    if job.procedure_id is not None or not job.work_type.procedure_name:
+    if not nothing_proves(job):
         return []
     return [
         _(

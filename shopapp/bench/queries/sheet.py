@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.bench import figures
 from shopapp.bench.models import Entry, Wait
-from shopapp.bench.queries.closing import outcome_words, why_not
+from shopapp.bench.queries.closing import nothing_proves, outcome_words, why_not
 from shopapp.bench.queries.reading import Sheet, key_of, read_sheet
 from shopapp.bench.queries.step_rows import Shelf, shelf_of, step_row
 from shopapp.bench.queries.steps import CHARGE, DEPTH, PRELOAD
@@ -193,6 +193,7 @@ def closing_row(sheet: Sheet) -> dict[str, Any]:
     outcomes = [value for value in OUTCOMES if not why_not(sheet, value)]
     return {
         "may": bool(outcomes),
+        "never_done": nothing_proves(sheet.job),
         "why": why_not(sheet, "done"),
         "outcomes": [{"value": value, "words": outcome_words(value)} for value in outcomes],
     }

@@ -61,8 +61,14 @@ export class Model {
   }
 
   get standing() {
-    this.judged ??= judgeLocks(this.sheet.steps, this.entries);
+    this.judged ??= this.mayBeDone(judgeLocks(this.sheet.steps, this.entries));
     return this.judged;
+  }
+
+  /** Where the kind of work asks for a procedure and there is none, nothing proves the work: never "done". */
+  mayBeDone(judged) {
+    if (!this.sheet.closing.never_done) return judged;
+    return { ...judged, may_close_done: false, outcomes: judged.outcomes.filter((outcome) => outcome !== "done") };
   }
 
   /** Give a stage by its code; a job without a procedure has none, and shows itself as one sheet. */
