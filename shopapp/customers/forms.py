@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _lazy
 from shopapp.calc import units
 from shopapp.calc.units import Measurement
 from shopapp.customers.models import Contact, ContactConsent, Customer, MeterReading, Vehicle
-from shopapp.customers.services import MeterIn, NewConsent, NewContact
+from shopapp.customers.services import Exemption, MeterIn, NewConsent, NewContact
 from shopapp.shop.forms import ActForm, RevisionForm
 from shopapp.shop.models import Shop
 
@@ -123,6 +123,21 @@ class CustomerFields(forms.Form):
         help_text=_lazy("Name and address as they stand on the invoice, where not as above."),
     )  # fmt: skip
     tax_id = forms.CharField(label=_lazy("Tax number"), max_length=40, required=False)
+    exemption = forms.CharField(
+        label=_lazy("Exempt from tax, because"),
+        max_length=120,
+        required=False,
+        help_text=_lazy("As it is to stand on the invoice, such as “resale”. Empty: tax is charged."),
+    )
+    exemption_certificate = forms.CharField(
+        label=_lazy("Certificate of the exemption"), max_length=60, required=False
+    )
+    exemption_until = forms.DateField(
+        label=_lazy("The certificate holds until"),
+        required=False,
+        widget=forms.DateInput({"type": "date"}),
+        help_text=_lazy("After this day tax is charged again."),
+    )
     language = forms.ChoiceField(
         label=_lazy("Language of papers"), choices=settings.LANGUAGES, initial=shop_language
     )
@@ -143,6 +158,8 @@ class CustomerFields(forms.Form):
         data = super().clean() or {}
         if data.get("letters") and not data.get("letters_how"):
             self.add_error("letters_how", _("Say how the answer was given, for example: at the counter."))
+        if not data.get("exemption") and (data.get("exemption_certificate") or data.get("exemption_until")):
+            self.add_error("exemption", _("Say why no tax is charged: the words stand on the invoice."))
         return data
 
     def details(self) -> dict[str, Any]:
@@ -153,7 +170,10 @@ class CustomerFields(forms.Form):
         consents = []
         if data["letters"]:
             consents = [NewConsent("email", data["letters"] == "yes", data["letters_how"])]
-        return {**fields, "contacts": contacts, "consents": consents}
+        exemption = None
+        if data["exemption"]:
+            exemption = Exemption(data["exemption"], data["exemption_certificate"], data["exemption_until"])
+        return {**fields, "contacts": contacts, "consents": consents, "exemption": exemption}
 
 
 class NewCustomerForm(CustomerFields, ActForm):
@@ -169,7 +189,10 @@ class CustomerForm(CustomerFields, RevisionForm):
         lines: dict[str, list[str]] = {}
         for contact in customer.contacts.filter(stopped_at__isnull=True).order_by("pk"):
             lines.setdefault(contact.kind, []).append("; ".join(filter(None, [contact.value, contact.label])))
-        own = ("kind", "name", "bill_to", "tax_id", "language", "note", "revision")
+        own = (
+            "kind", "name", "bill_to", "tax_id", "exemption", "exemption_certificate", "exemption_until", "language",
+            "note", "revision",
+        )  # fmt: skip
         letters = next((consent for consent in consents if consent.channel == "email"), None)
         return {
             **{name: getattr(customer, name) for name in own},

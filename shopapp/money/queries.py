@@ -9,8 +9,11 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from django.db.models import Q, QuerySet
+from django.utils import translation
+from django.utils.translation import gettext as _
 
 from shopapp.calc import money
+from shopapp.customers.models import Customer
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment, TaxRate
 from shopapp.orders.models import OrderLine, WorkOrder
@@ -36,6 +39,30 @@ def rates_on(day: date) -> dict[str, TaxRate]:
 def rate_on(category: str, day: date) -> TaxRate | None:
     """Give the rate of a tax category that holds on a day, or None where the owner has entered none."""
     return TaxRate.objects.filter(category=category, since__lte=day).order_by("-since", "-pk").first()
+
+
+EXEMPT = "E"
+
+
+def exemption_words(customer: Customer, day: date) -> str:
+    """Say why a customer pays no tax on a day, with the certificate, or "" where tax is charged."""
+    until = customer.exemption_until
+    if not customer.exemption or (until is not None and until < day):
+        return ""
+    said = {"reason": customer.exemption, "certificate": customer.exemption_certificate}
+    if customer.exemption_certificate:
+        return _("Exempt from tax: %(reason)s, certificate %(certificate)s") % said
+    return _("Exempt from tax: %(reason)s") % said
+
+
+def rates_for(customer: Customer, categories: Iterable[str], day: date) -> dict[str, TaxRate]:
+    """Give the rate of each category for a customer: those of the day, or 0 % with its words where exempt."""
+    with translation.override(customer.language):
+        words = exemption_words(customer, day)
+    if words:
+        nothing = TaxRate(category=EXEMPT, name=words, rate=ZERO, since=day)
+        return dict.fromkeys(categories, nothing)
+    return rates_on(day)
 
 
 @dataclass(frozen=True)
@@ -73,7 +100,7 @@ def order_money(order: WorkOrder, *, on: date) -> OrderMoney:
     shop = this_shop()
     places = places_of(shop.currency if shop else "USD")
     invoices = list(order.invoices.all())
-    sums = _open_lines(order, rates_on(on), shop, places)
+    sums = _open_lines(order, on, shop, places)
     paid = sum((payment.amount for payment in order.payments.all()), ZERO)
     invoiced = sum((invoice.gross for invoice in invoices), ZERO)
     net = sums[0].net + sum((invoice.net for invoice in invoices), ZERO)
@@ -92,10 +119,11 @@ def order_money(order: WorkOrder, *, on: date) -> OrderMoney:
 
 
 def _open_lines(
-    order: WorkOrder, rates: dict[str, TaxRate], shop: Shop | None, places: int
+    order: WorkOrder, on: date, shop: Shop | None, places: int
 ) -> tuple[money.Totals, tuple[str, ...]]:
     """Add up the lines that are not invoiced; also name the categories without a rate."""
     lines = [line for line in order.lines.all() if not line.invoiced]
+    rates = rates_for(order.customer, {line.tax_category for line in lines}, on)
     missing = sorted({line.tax_category for line in lines} - rates.keys())
     pairs = [
         (line_amount(line, places), rates[line.tax_category].rate if line.tax_category in rates else ZERO)

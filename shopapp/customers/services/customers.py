@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
-from typing import TYPE_CHECKING
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
 
 import phonenumbers
 from django.conf import settings
@@ -40,6 +40,31 @@ class NewConsent:
     how: str
 
 
+@dataclass(frozen=True, slots=True)
+class Exemption:
+    """Why a customer pays no tax, the certificate's number, and the last day it holds (None: no end)."""
+
+    reason: str
+    certificate: str = ""
+    until: date | None = None
+
+
+def _exempt(exemption: Exemption | None) -> dict[str, Any]:
+    """Give the columns of an exemption; a certificate without its reason is refused."""
+    if exemption is None:
+        return {"exemption": "", "exemption_certificate": "", "exemption_until": None}
+    reason = exemption.reason.strip()
+    if not reason:
+        raise Refused(
+            _("Say why this customer pays no tax: the words stand on the invoice."), field="exemption"
+        )
+    return {
+        "exemption": reason,
+        "exemption_certificate": exemption.certificate.strip(),
+        "exemption_until": exemption.until,
+    }
+
+
 def normalised(kind: str, value: str) -> str:
     """Give what two spellings of one contact share: E.164 or the digits of a phone, an e-mail folded."""
     if kind == Contact.Kind.PHONE:
@@ -67,6 +92,7 @@ def add_customer(
     bill_to: str = "",
     language: str = "",
     tax_id: str = "",
+    exemption: Exemption | None = None,
     note: str = "",
     consents: Sequence[NewConsent] = (),
     by: Person,
@@ -85,6 +111,7 @@ def add_customer(
             tax_id=tax_id.strip(),
             note=note.strip(),
             made_at=at,
+            **_exempt(exemption),
         )
         _add_contacts(customer, contacts)
         _record_consents(customer, consents, act)
@@ -105,6 +132,7 @@ def change_customer(
     bill_to: str = "",
     language: str = "",
     tax_id: str = "",
+    exemption: Exemption | None = None,
     note: str = "",
     consents: Sequence[NewConsent] = (),
     by: Person,
@@ -123,6 +151,7 @@ def change_customer(
             "language": language or settings.LANGUAGE_CODE,
             "tax_id": tax_id.strip(),
             "note": note.strip(),
+            **_exempt(exemption),
         }
         for field, value in wanted.items():
             act.change(field, getattr(customer, field), value, personal=field not in ("kind", "language"))

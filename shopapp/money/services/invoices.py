@@ -15,7 +15,7 @@ from shopapp.calc import money
 from shopapp.money import invoice_figures
 from shopapp.money.amounts import places_of, shown
 from shopapp.money.models import Invoice, InvoiceLine, TaxRate
-from shopapp.money.queries import line_amount, rates_on, shop_day
+from shopapp.money.queries import line_amount, rates_for, shop_day
 from shopapp.money.services.endings import allowance_of, chosen_jobs, ending_of, note, worded
 from shopapp.orders.models import Job, OrderLine, WorkOrder
 from shopapp.papers import services as papers
@@ -68,7 +68,8 @@ def issue_invoice(
         places = places_of(shop.currency)
         day = shop_day(at, shop)
         lines = _claim(order, _chosen(order, jobs, endings or {}, act))
-        billed = _billed(lines, rates_on(day), places, day.isoformat(), endings or {})
+        rates = rates_for(order.customer, {line.tax_category for line in lines}, day)
+        billed = _billed(lines, rates, places, day.isoformat(), endings or {})
         basis: money.TaxBasis = "line" if shop.tax_basis == "line" else "rate"
         totals = money.totals([(b.net, b.rate.rate) for b in billed], tax_basis=basis, places=places)
         _hold_limit(order, totals.gross, shop)
@@ -192,7 +193,7 @@ def _write_lines(invoice: Invoice, billed: list[_Billed], language: str) -> None
             unit=b.line.unit,
             price=b.line.price,
             allowance=b.allowance,
-            tax_category=b.line.tax_category,
+            tax_category=b.rate.category,
             rate=b.rate.rate,
             net=b.net,
         )

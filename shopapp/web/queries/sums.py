@@ -10,7 +10,7 @@ from decimal import Decimal
 from shopapp.calc import money
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
-from shopapp.money.queries import line_amount, rates_on
+from shopapp.money.queries import exemption_words, line_amount, rates_on
 from shopapp.orders.models import OrderLine, WorkOrder
 from shopapp.shop.models import Shop
 
@@ -40,13 +40,16 @@ class Sums:
 
 def sums_of(orders: Iterable[WorkOrder], *, on: date, shop: Shop | None) -> dict[int, Sums]:
     """Add up some orders in four queries, whatever their number; amounts are added in Python."""
+    orders = list(orders)
     limits = {order.pk: order.limit_gross for order in orders}
     places = places_of(shop.currency if shop else "USD")
     basis: money.TaxBasis = "line" if shop and shop.tax_basis == "line" else "rate"
     rates = rates_on(on)
+    exempt = {order.pk for order in orders if exemption_words(order.customer, on)}
     pairs: dict[int, list[tuple[Decimal, Decimal]]] = {pk: [] for pk in limits}
     for line in OrderLine.objects.filter(order__in=limits, invoiced=False):
-        rate = rates[line.tax_category].rate if line.tax_category in rates else ZERO
+        taxed = line.tax_category in rates and line.order_id not in exempt
+        rate = rates[line.tax_category].rate if taxed else ZERO
         pairs[line.order_id].append((line_amount(line, places), rate))
     invoiced = _added(Invoice.objects.filter(order__in=limits).values_list("order_id", "gross"))
     paid = _added(Payment.objects.filter(order__in=limits).values_list("order_id", "amount"))
