@@ -494,13 +494,14 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('name', models.CharField(max_length=80)),
-                ('construction', models.CharField(choices=[('reservoir', 'reservoir with IFP'), ('ifp body', 'IFP in the body'), ('bladder', 'reservoir with bladder'), ('emulsion', 'emulsion'), ('through-rod', 'through-rod'), ('twin-tube', 'twin-tube'), ('other', 'other')], max_length=12)),
+                ('work', models.CharField(blank=True, default='', max_length=40)),
+                ('construction', models.CharField(blank=True, choices=[('reservoir', 'reservoir with IFP'), ('ifp body', 'IFP in the body'), ('bladder', 'reservoir with bladder'), ('emulsion', 'emulsion'), ('through-rod', 'through-rod'), ('twin-tube', 'twin-tube'), ('other', 'other')], default='', max_length=12)),
                 ('version', models.PositiveSmallIntegerField(default=1)),
                 ('released_at', models.DateTimeField(null=True)),
                 ('retired_at', models.DateTimeField(null=True)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('name', 'version'), name='procedure_version_once'), models.CheckConstraint(condition=models.Q(('construction__in', ['reservoir', 'ifp body', 'bladder', 'emulsion', 'through-rod', 'twin-tube', 'other'])), name='procedure_construction_known')],
+                'constraints': [models.UniqueConstraint(fields=('name', 'version'), name='procedure_version_once'), models.CheckConstraint(condition=models.Q(('construction__in', ['', 'reservoir', 'ifp body', 'bladder', 'emulsion', 'through-rod', 'twin-tube', 'other'])), name='procedure_construction_known')],
             },
         ),
         migrations.AddField(
@@ -653,6 +654,7 @@ class Migration(migrations.Migration):
                 ('required', models.BooleanField(default=True)),
                 ('second_tap', models.BooleanField(default=False)),
                 ('tool_kind', models.CharField(blank=True, default='', max_length=40)),
+                ('skill', models.CharField(blank=True, default='', max_length=20)),
                 ('computed', models.CharField(blank=True, default='', max_length=20)),
                 ('caution', models.CharField(blank=True, default='', max_length=30)),
                 ('procedure', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='steps', to='shopapp.procedure')),

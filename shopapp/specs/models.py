@@ -149,10 +149,15 @@ class SpecTool(models.Model):
 
 
 class Procedure(models.Model):
-    """The order of work for a construction, in versions; a running job keeps its own."""
+    """The order of work for a construction, in versions; a running job keeps its own.
+
+    `construction` is empty where nothing is opened and no gas is let out or in: then it serves any. `work` names the
+    kind of work, alike for the procedures of all constructions: a kind of job asks for it.
+    """
 
     name = models.CharField(max_length=80)
-    construction = models.CharField(max_length=12, choices=Construction)
+    work = models.CharField(max_length=40, blank=True, default="")
+    construction = models.CharField(max_length=12, choices=Construction, blank=True, default="")
     version = models.PositiveSmallIntegerField(default=1)
     released_at = models.DateTimeField(null=True)
     retired_at = models.DateTimeField(null=True)
@@ -161,7 +166,7 @@ class Procedure(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["name", "version"], name="procedure_version_once"),
             models.CheckConstraint(
-                condition=Q(construction__in=Construction.values), name="procedure_construction_known"
+                condition=Q(construction__in=["", *Construction.values]), name="procedure_construction_known"
             ),
         ]
 
@@ -212,6 +217,7 @@ class Step(models.Model):
     required = models.BooleanField(default=True)
     second_tap = models.BooleanField(default=False)
     tool_kind = models.CharField(max_length=40, blank=True, default="")
+    skill = models.CharField(max_length=20, blank=True, default="")
     computed = models.CharField(max_length=20, blank=True, default="")
     caution = models.CharField(max_length=30, blank=True, default="")
 
