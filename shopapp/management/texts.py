@@ -31,9 +31,10 @@ KEYWORDS = {
     **DEFAULT_KEYWORDS,
     **dict.fromkeys(("_lazy", "_now", "gettext_lazy", "gettext_noop", "said", "word")),
     "ngettext_lazy": (1, 2), "positive": (2,), "finite": (2,), "not_negative": (2,), "between": (4,), "_whole": (4,),
-    "_at_least_zero": (2,),
+    "_at_least_zero": (2,), "doing": (1,), "about": (1,),
 }  # fmt: skip
-"""Who takes a text, and at which place; the checks of calc take the name of the figure that they check."""
+"""Who takes a text, and at which place; the checks of calc take the name of the figure that they check,
+an act its verb and what it is about."""
 
 US_WORDS = {
     "damper": "shock", "dampers": "shocks", "rod": "shaft", "rods": "shafts", "vice": "vise", "vices": "vises",
@@ -91,10 +92,16 @@ def _everything(root: Path) -> Iterator[tuple[Path, int, Text]]:
     yield from ((kinds, 1, text) for text in (*(kind.replace("_", " ") for kind in KINDS), *_hints(kinds)))
 
 
+_NAME = re.compile(r"[a-z]+(_[a-z]+)+")
+"""A verb as code writes it; the page says it with blanks."""
+
+
 def _of_python(path: Path, source: str) -> Iterator[tuple[Path, int, Text]]:
     for line, message, _comments, _context in extract("python", io.BytesIO(source.encode()), KEYWORDS):
-        if message and message != ("",):
-            yield path, line, message if isinstance(message, str) else tuple(message)
+        if isinstance(message, str) and message:
+            yield path, line, message.replace("_", " ") if _NAME.fullmatch(message) else message
+        elif message and message != ("",):
+            yield path, line, tuple(message)
 
 
 def _as_python(template: str) -> str:

@@ -125,6 +125,7 @@ def test_the_texts_of_every_part_are_read(source: dict[texts.Text, list[tuple[st
         ("%d damper", "%d dampers"): "shopapp/web/queries/the_day.py",
         "{text} has no unit; write for example {example}.": "shopapp/calc/units/reading.py",
         "The rod diameter": "shopapp/calc/gas/ifp.py",
+        "add damper": "shopapp/dampers/services/dampers.py",
         "Say which degrees: °C or °F.": "shopapp/calc/units/kinds.py",
         "Rod fully out by itself.": "shopapp/specs/procedures/rebuild-reservoir-ifp.json",
     }.items():

@@ -24,6 +24,7 @@ from shopapp.specs.services import shipped
 from shopapp.tools import services as tools
 from shopapp.tools.kinds import Shipped
 from shopapp.tools.models import ToolKind
+from shopapp.web.templatetags.acts import act_words
 
 pytestmark = pytest.mark.django_db
 
@@ -116,3 +117,10 @@ def test_shipped_kinds_of_tool_have_names_in_the_shops_language(
     with translation.override(None):
         tools.ensure_kinds()
     assert ToolKind.objects.get(code="rod gauge").name == "Shaft diameter"
+
+
+def test_what_was_done_is_told_in_the_readers_words() -> None:
+    for language, said in (("en", "add damper"), ("en-us", "add shock")):
+        with translation.override(language):
+            assert act_words("add_damper") == said
+    assert act_words("") == ""

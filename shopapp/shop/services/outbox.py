@@ -14,6 +14,7 @@ from typing import Any
 
 from django.db import DatabaseError, transaction
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
 
 from shopapp.shop import outbox_kinds
 from shopapp.shop.models import Outbox
@@ -56,7 +57,7 @@ def free_lost(*, at: datetime) -> int:
     again = [kind for kind, entry in outbox_kinds.REGISTRY.items() if entry.repeatable]
     freed = lost.filter(kind__in=again).update(state=Outbox.State.PLANNED, lease=None, lease_token="", due=at)
     freed += lost.exclude(kind__in=again).update(
-        state=Outbox.State.UNKNOWN, lease=None, lease_token="", problem="the worker was lost while sending"
+        state=Outbox.State.UNKNOWN, lease=None, lease_token="", problem=_("the worker was lost while sending")
     )
     return freed
 
