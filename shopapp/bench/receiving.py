@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
@@ -20,9 +21,25 @@ from shopapp.shop.services.acts import AlreadyDone, Call, DoneDifferently, Refus
 if TYPE_CHECKING:
     from shopapp.people.models import Device, Person
 
+LOG = logging.getLogger(__name__)
 LARGEST_BODY = 512 * 1024
 MOST_ENTRIES = 200
 MOST_OFFSET = timedelta(days=400)
+
+
+ONE_PLACE = {
+    "entry_counter_once": "shopapp_entry.job_id, shopapp_entry.device_id, shopapp_entry.counter",
+    "shopapp_entry_replaces_id_key": "shopapp_entry.replaces_id",
+}
+"""The constraints that decide between two entries at one place: by name (PostgreSQL), by columns (SQLite)."""
+
+
+def at_one_place(broken: IntegrityError) -> bool:
+    """Say whether a broken constraint means that another entry took the place of this one at the same moment."""
+    name = getattr(getattr(broken.__cause__, "diag", None), "constraint_name", None)
+    if name is not None:
+        return name in ONE_PLACE
+    return str(broken) in {f"UNIQUE constraint failed: {columns}" for columns in ONE_PLACE.values()}
 
 
 class Turned(Exception):
@@ -109,7 +126,10 @@ def _take_one(
         return _differently(shown, done, body), job_pk
     except Refused as no:
         return _answer(shown, "refused", no.sentence, no.field), job_pk
-    except IntegrityError:
+    except IntegrityError as broken:
+        if not at_one_place(broken):
+            LOG.exception("an entry broke a rule of the database", extra={"entry": shown, "job": job_pk})
+            raise
         # Two at one place at once (one correction each, one number each): the other one is stored.
         words = _("Somebody recorded the same at this moment. Load the sheet again and look at it.")
         return _answer(shown, "refused", words), job_pk

@@ -18,6 +18,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shopapp.bench import receiving, services
 from shopapp.bench.forms import OpenForm, ReleaseForm
 from shopapp.bench.queries import mine
+from shopapp.bench.queries import stopped as stopped_list
 from shopapp.bench.queries.drawn import drawing
 from shopapp.bench.queries.reading import Sheet, job_of, read_sheet
 from shopapp.bench.queries.sheet import document_of
@@ -145,11 +146,11 @@ def stopped(request: ShopRequest) -> HttpResponse:
 
 
 def _stopped_page(request: ShopRequest, refused: ReleaseForm | None) -> HttpResponse:
-    page = Paginator(mine.stopped_jobs(), A_PAGE).get_page(request.GET.get("page"))
+    page = Paginator(stopped_list.stopped_jobs(), A_PAGE).get_page(request.GET.get("page"))
     asked = refused["job"].value() if refused is not None else None
     rows = []
     for job in page:
-        row = mine.stopped_row(job)
+        row = stopped_list.stopped_row(job)
         form = (
             refused
             if str(job.pk) == str(asked)

@@ -13,8 +13,11 @@ from django.test.utils import CaptureQueriesContext
 
 from shopapp.bench.models import Entry
 from shopapp.dampers.services import tags
+from shopapp.due import services as due
 from shopapp.orders.models import Job
 from shopapp.people.models import Person
+from shopapp.shop import books
+from shopapp.shop.services.acts import Call
 from tests.bench.make import Bench
 
 pytestmark = pytest.mark.django_db
@@ -240,3 +243,28 @@ class TestStopped:
         bench.order.save(update_fields=["promised"])
         rows = client_as(bench.owner).get("/bench/").context["rows"]
         assert all(row.late for row in rows)
+
+    def test_a_stop_after_the_hand_over_is_listed_until_it_is_released(
+        self, bench: Bench, client_as: ClientAs
+    ) -> None:
+        bench.do("", "close", outcome="unrepaired", words="the customer declined")
+        due.hand_over_jobs(
+            order=bench.order,
+            jobs=[bench.job],
+            to_whom="Wyn Dallimore",
+            by=bench.desk,
+            at=bench.at,
+            call=Call.fresh(),
+        )
+        client = client_as(bench.owner)
+        bench.do("release-zero", "proof", answer="cap moves")
+        assert "No damper is stopped." in client.get("/owner/stopped").content.decode()
+        bench.do("release-zero", "proof", answer="does not move")
+        page = client.get("/owner/stopped").content.decode()
+        assert "to Wyn Dallimore. Tell whoever has it not to open or use it" in page
+        assert "it does not move" in page
+        assert bench.fresh().state == Job.State.DONE
+        data = {**self.form(client), "words": "Came back, bled by R. Stenmark"}
+        assert client.post("/owner/stopped", data).status_code == 302
+        assert "No damper is stopped." in client.get("/owner/stopped").content.decode()
+        assert books.differences() == []

@@ -12,7 +12,6 @@ from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 
 from shopapp.bench.models import Entry
-from shopapp.bench.queries.closing import outcome_words
 from shopapp.bench.queries.sheet import place_words
 from shopapp.dampers.services.tags import show
 from shopapp.orders.models import Job
@@ -107,51 +106,3 @@ def where_words(job: Job) -> str:
     place = place_words(job.get_place_display() if job.place else "", job.place_number)
     parts = [_("order %s") % job.order.number, vehicle.description if vehicle else "", place]
     return ", ".join(part for part in parts if part)
-
-
-@dataclass(frozen=True, slots=True)
-class StoppedRow:
-    """One stopped job: what stopped it, by whom, and whether it is released."""
-
-    job: Job
-    tag: str
-    where: str
-    why: str
-    by: str
-    at: datetime | None
-    released: str
-
-
-def stopped_jobs() -> QuerySet[Job]:
-    """List the stopped jobs, oldest order first."""
-    entries = Entry.objects.select_related("step", "by").order_by("stored_at", "counter", "pk")
-    return (
-        Job.objects.filter(state=Job.State.STOPPED)
-        .select_related(*JOINED)
-        .prefetch_related(Prefetch("entries", queryset=entries, to_attr="told"))
-        .order_by("order__number", "number")
-    )
-
-
-def stopped_row(job: Job) -> StoppedRow:
-    """Give one row of the stopped jobs (the job as `stopped_jobs` gives it)."""
-    told: list[Entry] = job.told  # type: ignore[attr-defined]
-    stops = [(entry, words) for entry in told if (words := stop_words(entry))]
-    stop, why = stops[-1] if stops else (None, "")
-    since = told[told.index(stop) :] if stop is not None else []
-    releases = [entry.words for entry in since if entry.kind == "release"]
-    return StoppedRow(
-        job=job, tag=show(job.damper.tag), where=where_words(job), why=why, by=stop.by.name if stop else "",
-        at=stop.stored_at if stop else None, released=releases[-1] if releases else "",
-    )  # fmt: skip
-
-
-def stop_words(entry: Entry) -> str:
-    """Say how an entry stopped its job; "" where it did not."""
-    payload = entry.payload if isinstance(entry.payload, dict) else {}
-    if entry.kind == "close":
-        return f"{outcome_words('unsafe')}: {entry.words}" if payload.get("outcome") == "unsafe" else ""
-    for option in entry.step.options if entry.step else ():
-        if option.get("stops") and option["value"] == payload.get("answer"):
-            return f"{entry.step.name if entry.step else ''}: {option.get('words') or option['value']}"
-    return ""

@@ -95,7 +95,7 @@ def stage_rows(sheet: Sheet) -> list[dict[str, Any]]:
         steps = [step for step in sheet.steps if step.step.stage == code]
         said = dict.fromkeys(step.step.caution for step in steps if step.step.caution)
         found.append({
-            "code": code, "name": names[code], "number": number, "steps": [step.key for step in steps],
+            "code": code, "name": str(names[code]), "number": number, "steps": [step.key for step in steps],
             "open": code in standing.open, "state": standing.states.get(code, "planned"),
             "locked_by": locked_by(sheet, code), "cautions": [cautions.words(caution) for caution in said],
         })  # fmt: skip
