@@ -52,6 +52,8 @@ _ALL = (
     FigureName("retainer gap", _("Retainer gap"), "length", "in", SETTINGS),
     FigureName("spring rate", _("Spring rate"), "spring_rate", "lbf/in", SETTINGS),
     FigureName("spring free length", _("Spring, free length"), "length", "in", SETTINGS),
+    FigureName("spring solid height", _("Spring, height with its coils closed"), "length", "in", SETTINGS),
+    FigureName("bind gap", _("Springs, travel left before the coils close"), "length", "in", SETTINGS),
     FigureName("charge", _("Charge, gauge reading"), "pressure", "psi", GAS, critical=True),
     FigureName("charge most", _("Charge, the body's maximum"), "pressure", "psi", GAS),
     FigureName("body temperature", _("Body temperature"), "temperature", "degC", GAS, signed=True),
@@ -82,9 +84,13 @@ NAMES: dict[str, FigureName] = {figure.name: figure for figure in _ALL}
 
 GEOMETRY = (
     "rod diameter", "stroke", "reservoir bore", "reservoir length", "cap depth", "ifp thickness", "ifp depth",
-    "oil volume", "oil expansion", "hot temperature",
+    "oil volume", "oil expansion",
 )  # fmt: skip
 """What the IFP check needs; without one of them it cannot say anything."""
+
+
+SIDES: dict[str, str | Promise] = {"compression": _("compression side"), "rebound": _("rebound side")}
+"""The two sides of a piston, and so the two ends of a body whose rod goes right through: positions of figures."""
 
 
 def unit_for(name: str, default_units: Mapping[str, str]) -> str:

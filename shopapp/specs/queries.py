@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from shopapp.calc.gas import Geometry
 from shopapp.dampers.models import Adjuster, Damper, DamperModel
@@ -33,6 +33,28 @@ def procedure_named(name: str) -> Procedure | None:
         .order_by("-version")
         .first()
     )
+
+
+def procedure_for(name: str, construction: str) -> Procedure | None:
+    """Give the released procedure for a kind of work (or one of that name) and a construction, "" where not known.
+
+    Only the construction's own, else one that serves any: the sign of zero of another would be the wrong one. Where a
+    shop has several of its own, the one that bears the name asked for, else the one released last.
+    """
+    asked = Q(name=name) | Q(work=name)
+    rows = Procedure.objects.filter(asked, released_at__isnull=False, retired_at__isnull=True)
+    found = rows.filter(construction__in={"", construction}) if name else rows.none()
+    return max(
+        found,
+        key=lambda row: (row.construction != "", row.name == name, row.released_at, row.version),
+        default=None,
+    )
+
+
+def works() -> list[str]:
+    """List the kinds of work that released procedures are for, by name."""
+    rows = Procedure.objects.filter(released_at__isnull=False, retired_at__isnull=True).exclude(work="")
+    return sorted(set(rows.values_list("work", flat=True)))
 
 
 def figure(spec: ServiceSpec, name: str, position: str = "") -> SpecFigure | None:

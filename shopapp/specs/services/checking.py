@@ -25,7 +25,7 @@ CHARGED_AT_K = 293.15
 
 ADJUSTER_UNITS = {"clicks": ("click", "1"), "turns": ("turn", "1")}
 WITH_IFP = (Construction.RESERVOIR, Construction.IFP_BODY)
-NEEDED_WITH_IFP = (*figures.GEOMETRY, "charge", "charge most")
+NEEDED_WITH_IFP = (*figures.GEOMETRY, "hot temperature", "charge", "charge most")
 
 
 def _refuse(sentence: str, figure: str = "figures") -> None:
@@ -153,12 +153,12 @@ def _check_ifp(plain: dict[str, FigureIn], depth_to: str) -> None:
     si = {name: _middle(plain[name]) for name in plain if plain[name].given}
     if depth is None or any(name not in si for name in figures.GEOMETRY):
         return
-    charge, hot = si.get("charge") or 0.0, si["hot temperature"]
+    charge, hot = si.get("charge") or 0.0, si.get("hot temperature") or CHARGED_AT_K
     for value in depth.given:
         at = _("IFP depth %(depth)s: ") % {"depth": shown(value)}
         try:
             geometry = geometry_of(si, depth_to=depth_to, depth_m=value.si)
-            assert geometry is not None and hot is not None
+            assert geometry is not None
             check = ifp_check(geometry, charge, CHARGED_AT_K, hot)
         except ValueError as problem:
             raise Refused(at + str(problem), field="figures") from problem

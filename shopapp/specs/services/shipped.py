@@ -16,15 +16,16 @@ from django.db import transaction
 from django.utils import translation
 from django.utils.translation import gettext as _
 
-from shopapp.specs.cautions import CAUTIONS
-from shopapp.specs.figures import NAMES
-from shopapp.specs.models import STAGES, Procedure, Step
+from shopapp.specs.models import Procedure, Step
+from shopapp.specs.services.procedure_rules import check_procedure
 
 FOLDER = Path(__file__).resolve().parent.parent / "procedures"
 
 
 def load_shipped(*, at: datetime) -> list[Procedure]:
     """Load what is not there yet, in the shop's language; give the procedures that were made.
+
+    `Refused` for one that breaks a rule of `procedure_rules`: nothing of it is loaded.
 
     A migrate speaks no language, so the shop's is laid in here. The steps are the shop's own words from then on.
     """
@@ -39,11 +40,13 @@ def load_shipped(*, at: datetime) -> list[Procedure]:
 
 @transaction.atomic
 def _load(document: dict[str, Any], *, at: datetime) -> Procedure:
+    check_procedure(document)
     procedure = Procedure.objects.create(
-        name=document["name"], construction=document["construction"], version=document["version"]
-    )
+        name=document["name"], work=document["work"], construction=document["construction"],
+        version=document["version"],
+    )  # fmt: skip
     steps = [
-        Step(procedure=procedure, order=order, **_worded(_checked(fields)))
+        Step(procedure=procedure, order=order, **_worded(fields))
         for order, fields in enumerate(document["steps"], 1)
     ]
     Step.objects.bulk_create(steps)
@@ -59,18 +62,3 @@ def _worded(fields: dict[str, Any]) -> dict[str, Any]:
     if fields.get("options"):
         said["options"] = [{**option, "words": _(option["words"])} for option in fields["options"]]
     return {**fields, **said}
-
-
-def _checked(fields: dict[str, Any]) -> dict[str, Any]:
-    """Give a step's fields; `ValueError` for a name that no registry knows, or a lock of a stage not after its own."""
-    stages = [code for code, _name in STAGES]
-    if fields.get("figure") and fields["figure"] not in NAMES:
-        raise ValueError(f"step {fields['code']} asks for a figure that is not in the registry")
-    if fields.get("caution") and fields["caution"] not in CAUTIONS:
-        raise ValueError(f"step {fields['code']} names a caution that is not in the registry")
-    locks = fields.get("locks")
-    if locks and stages.index(locks) <= stages.index(fields["stage"]):
-        raise ValueError(
-            f"step {fields['code']} locks its own stage or one before it: it could never be done"
-        )
-    return fields
