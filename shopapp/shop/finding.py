@@ -1,8 +1,8 @@
-"""Finding rows by their search terms: prefix search that is alike on both databases."""
+"""Finding rows by their search terms: by a beginning, and on PostgreSQL by any part of three characters."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from django.db import connection
 from django.db.models import F, Q, QuerySet
@@ -11,6 +11,7 @@ from django.db.models.functions import Collate
 from shopapp.shop.books import Difference
 from shopapp.shop.models import SearchTerm
 from shopapp.shop.services.search_terms import NUMBER_KINDS, fold, fold_number, wanted_keys
+from shopapp.shop.trigrams import SHORTEST
 
 LAST = "\U0010ffff"
 MOST_WORDS = 6
@@ -28,9 +29,21 @@ def beginning_with(key: str) -> QuerySet[SearchTerm]:
     return terms.filter(key__gte=key, key__lt=key + LAST)
 
 
+def holding(key: str) -> QuerySet[SearchTerm]:
+    """List terms that hold `key`: anywhere where a trigram index can help (PostgreSQL), else at their beginning."""
+    if connection.vendor == "postgresql" and len(key) >= SHORTEST:
+        return SearchTerm.objects.filter(key__contains=key)
+    return beginning_with(key)
+
+
+def typed(text: str) -> str:
+    """Give the beginning of what was typed, without the marks that no database takes."""
+    return text[:200].replace("\0", " ").encode("utf-8", "ignore").decode()
+
+
 def words_of(text: str) -> list[str]:
     """Split what was typed into folded words, at most MOST_WORDS."""
-    return fold(text[:200].replace("\0", " ")).split()[:MOST_WORDS]
+    return fold(typed(text)).split()[:MOST_WORDS]
 
 
 def found(text: str, *, target_kind: str) -> Q:
@@ -38,31 +51,38 @@ def found(text: str, *, target_kind: str) -> Q:
     of_kind = Q(target_kind=target_kind)
     condition = Q()
     for word in words_of(text):
-        hits = beginning_with(word).filter(of_kind).exclude(kind__in=NUMBER_KINDS)
+        hits = holding(word).filter(of_kind).exclude(kind__in=NUMBER_KINDS)
         condition &= Q(pk__in=hits.values("target_id"))
-    number = fold_number(text[:200])
+    number = fold_number(typed(text))
     if number:
-        hits = beginning_with(number).filter(of_kind, kind__in=NUMBER_KINDS)
+        hits = holding(number).filter(of_kind, kind__in=NUMBER_KINDS)
         condition = (condition or Q(pk__in=[])) | Q(pk__in=hits.values("target_id"))
     return condition or Q(pk__in=[])
 
 
 def hits(text: str, *, limit: int = 60) -> list[SearchTerm]:
-    """List the terms that a text finds, heaviest first, each row once a kind: what a page of hits shows.
+    """List the terms that a text finds, each row once a kind: what a page of hits shows.
 
+    What begins with the text stands first, then what holds it; of each the heaviest in front.
     A text of several words is first looked up whole (a name), then as a number (blanks left out).
     """
-    typed = text[:200].replace("\0", " ")
-    whole, number = fold(typed), fold_number(typed)
+    whole, number = fold(typed(text)), fold_number(typed(text))
     if not whole:
         return []
-    rows = list(beginning_with(whole).exclude(kind__in=NUMBER_KINDS).order_by("-weight", "key", "pk")[:limit])
-    if number:
-        rows += beginning_with(number).filter(kind__in=NUMBER_KINDS).order_by("-weight", "key", "pk")[:limit]
     best: dict[tuple[str, int], SearchTerm] = {}
-    for row in sorted(rows, key=lambda row: (-row.weight, row.key, row.pk)):
-        best.setdefault((row.target_kind, row.target_id), row)
+    for terms in _ways(len(whole) >= SHORTEST or len(number) >= SHORTEST):
+        rows = list(terms(whole).exclude(kind__in=NUMBER_KINDS).order_by("-weight", "key", "pk")[:limit])
+        if number:
+            rows += terms(number).filter(kind__in=NUMBER_KINDS).order_by("-weight", "key", "pk")[:limit]
+        for row in sorted(rows, key=lambda row: (-row.weight, row.key, row.pk)):
+            best.setdefault((row.target_kind, row.target_id), row)
     return list(best.values())
+
+
+def _ways(long_enough: bool) -> tuple[Callable[[str], QuerySet[SearchTerm]], ...]:
+    """Give the ways to look terms up: what begins with a text stands before what holds it somewhere."""
+    anywhere = connection.vendor == "postgresql" and long_enough
+    return (beginning_with, holding) if anywhere else (beginning_with,)
 
 
 def term_differences(

@@ -6,6 +6,7 @@ import datetime as dt
 from typing import Any
 
 import pytest
+from django.db import connection
 
 from shopapp.calc import units
 from shopapp.customers import services as customers
@@ -53,8 +54,10 @@ def test_a_customer_is_kept_as_typed_and_found_by_each_word_and_number(wyn: Cust
     assert Contact.objects.get(kind="email").normalised == "wyn@example.com"
     for text in ("dallimore", "WYN dal", "555-01", "5550118", "0118", "wyn@ex"):
         assert list(list_customers(text)) == [wyn], text
-    for text in ("allimore", "wyn pereira", "118", "%", "_", "\\"):
+    for text in ("li", "wyn pereira", "18", "%", "_", "\\"):
         assert list(list_customers(text)) == [], text
+    anywhere = [wyn] if connection.vendor == "postgresql" else []  # parts of words: see shop/trigrams.py
+    assert [list(list_customers(text)) for text in ("allimore", "118")] == [anywhere, anywhere]
 
 
 def test_a_customer_without_a_name_is_refused(std: dict[str, Any]) -> None:
