@@ -1,7 +1,7 @@
 # What run.sh and test.sh share. Sourced by them from the project's root, never run by itself.
 
 LEAST_PYTHON="3.11"
-PDF_PACKAGES="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+PDF_PACKAGES="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core"
 STARTED_PIDS=()
 PYTHON=""
 VENV_PYTHON=".venv/bin/python"
@@ -140,10 +140,16 @@ for name in sys.argv[1:]:
 PY
 }
 
-# The libraries by which papers are set. Without harfbuzz-subset papers take five times as long, silently.
+has_a_font() {
+    find /usr/share/fonts /usr/local/share/fonts "$HOME/.fonts" "$HOME/.local/share/fonts" -type f \
+        \( -iname '*.ttf' -o -iname '*.otf' -o -iname '*.ttc' -o -iname '*.pfb' \) -print -quit 2>/dev/null | grep -q .
+}
+
+# The libraries by which papers are set. Without harfbuzz-subset papers take five times as long, silently; without any
+# font of the system the engine ends the process.
 need_pdf_libraries() {
-    has_libraries libpango-1.0.so.0 libpangoft2-1.0.so.0 libharfbuzz-subset.so.0 ||
-        bring "what sets the papers (Pango)" $PDF_PACKAGES
+    has_libraries libpango-1.0.so.0 libpangoft2-1.0.so.0 libharfbuzz-subset.so.0 && has_a_font ||
+        bring "what sets the papers (Pango, one font)" $PDF_PACKAGES
 }
 
 fingerprint() { cat "$@" | sha256sum | cut -c 1-64; }

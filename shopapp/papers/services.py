@@ -12,7 +12,7 @@ from django.db.models import Max
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
 
-from shopapp.papers import canonical, engine, kinds, store
+from shopapp.papers import canonical, kinds, store
 from shopapp.papers.models import Paper, PaperFile
 from shopapp.papers.queries import file_of, outbox_key
 from shopapp.shop.queries import this_shop
@@ -93,6 +93,9 @@ def render_paper(*, paper_id: uuid.UUID | str, at: datetime) -> PaperFile:
     if made is not None:
         return made
     html = render_html(paper)
+    # Imported on first use: the engine takes longer to load than all the rest, and most processes set no paper.
+    from shopapp.papers import engine
+
     content = engine.to_pdf(html, variant=kinds.REGISTRY[paper.kind].pdf_variant)
     sha256, place = store.put(content, suffix=".pdf")
     try:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import io
 import logging
+import os
+import subprocess
+import sys
 
 import pikepdf
 import pytest
@@ -68,3 +71,16 @@ def test_a_page_that_asks_for_foreign_things_is_made_without_them(caplog: pytest
     assert content.startswith(b"%PDF")
     refused = [record.getMessage() for record in caplog.records if "NotOurs" in record.getMessage()]
     assert len(refused) >= 4
+
+
+def test_no_process_loads_the_engine_before_it_sets_a_paper() -> None:
+    """Seen to fail while the services imported it at the top: it took longer to load than all the rest."""
+    script = (
+        "import django, sys; django.setup()\n"
+        "from django.urls import get_resolver; get_resolver().url_patterns\n"
+        "import shopapp.papers.services\n"
+        "print('weasyprint' in sys.modules)"
+    )
+    env = {**os.environ, "DJANGO_SETTINGS_MODULE": "shopapp.settings"}
+    run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, env=env, check=True)
+    assert run.stdout.strip() == "False"
