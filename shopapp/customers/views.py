@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django.core.paginator import Paginator
+from django.forms import Form
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -16,6 +18,7 @@ from shopapp.customers.forms import CustomerForm, NewCustomerForm, NewVehicleFor
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.people import once
 from shopapp.people.requests import ShopRequest
+from shopapp.shop.services.acts import Call
 
 PAGE = 50
 FORM = ["GET", "HEAD", "POST"]
@@ -98,24 +101,13 @@ def vehicle_new(request: ShopRequest, pk: int) -> HttpResponse:
     """Add a vehicle to a customer."""
     customer = get_object_or_404(Customer, pk=pk)
     form = NewVehicleForm(_posted(request), shop=request.shop)
-    if request.method == "POST" and form.is_valid():
-        std: dict[str, Any] = {"by": request.user, "at": request.now}
-        response = once.carry_out(
-            request,
-            form,
-            lambda call: services.add_vehicle(customer=customer, **form.details(), **std, call=call),
-            to=_to_customer,
-        )
-        if response is not None:
-            return response
+    std: dict[str, Any] = {"by": request.user, "at": request.now}
+
+    def add(call: Call) -> Any:
+        return services.add_vehicle(customer=customer, **form.details(), **std, call=call)
+
     title = _("New vehicle of %s") % customer.name
-    context = {
-        "form": form,
-        "title": title,
-        "act": _("Add the vehicle"),
-        "back": reverse("customer", args=[pk]),
-    }
-    return render(request, "customers/form.html", context, status=422 if form.errors else 200)
+    return _vehicle_form(request, form, add, title=title, act=_("Add the vehicle"), customer=pk)
 
 
 @require_http_methods(FORM)
@@ -123,21 +115,23 @@ def vehicle_change(request: ShopRequest, pk: int) -> HttpResponse:
     """Change a vehicle, or enter what its meter shows now."""
     vehicle = get_object_or_404(Vehicle.objects.select_related("customer"), pk=pk)
     form = VehicleForm(_posted(request), shop=request.shop, initial=VehicleForm.initial_of(vehicle))
-    title = vehicle.description
-    if request.method == "POST" and form.is_valid():
-        std: dict[str, Any] = {
-            "by": request.user,
-            "at": request.now,
-            "revision": form.cleaned_data["revision"],
-        }
-        response = once.carry_out(
-            request,
-            form,
-            lambda call: services.change_vehicle(vehicle=vehicle, **form.details(), **std, call=call),
-            to=_to_customer,
-        )
+    std: dict[str, Any] = {"by": request.user, "at": request.now}
+
+    def change(call: Call) -> Any:
+        revision = form.cleaned_data["revision"]
+        return services.change_vehicle(vehicle=vehicle, revision=revision, **form.details(), **std, call=call)
+
+    title, act = vehicle.description, _("Keep the change")
+    return _vehicle_form(request, form, change, title=title, act=act, customer=vehicle.customer_id)
+
+
+def _vehicle_form(
+    request: ShopRequest, form: Form, do: Callable[[Call], Any], *, title: str, act: str, customer: int
+) -> HttpResponse:
+    """Carry out a vehicle's form: back to its customer, or the form again with what is wrong."""
+    if form.is_bound and form.is_valid():
+        response = once.carry_out(request, form, do, to=_to_customer)
         if response is not None:
             return response
-    back = reverse("customer", args=[vehicle.customer_id])
-    context = {"form": form, "title": title, "act": _("Keep the change"), "back": back}
+    context = {"form": form, "title": title, "act": act, "back": reverse("customer", args=[customer])}
     return render(request, "customers/form.html", context, status=422 if form.errors else 200)

@@ -38,3 +38,8 @@ def race(attempts: Sequence[Callable[[], Any]]) -> list[Any]:
         thread.join(timeout=PATIENCE)
     assert not any(thread.is_alive() for thread in threads), "somebody waits for ever"
     return ends
+
+
+def names_of(ends: Sequence[Any]) -> list[str]:
+    """Name what came back, sorted."""
+    return sorted(type(end).__name__ for end in ends)

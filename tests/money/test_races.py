@@ -9,16 +9,18 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import pytest
+
 from shopapp.money import services as money
 from shopapp.money.handlers import invoices_book, order_lines_book, payments_book
 from shopapp.money.models import Invoice, Payment
 from shopapp.people.models import Person
 from shopapp.shop.services.acts import Call
-from tests.papers.parallel import REAL_COMMITS, at_once, names_of
+from tests.faults.racing import names_of, race
 
 from .rows import NOW, an_order, done, rate
 
-pytestmark = REAL_COMMITS
+pytestmark = pytest.mark.django_db(transaction=True)
 
 
 def differences() -> list[str]:
@@ -29,7 +31,7 @@ def test_two_at_one_order_get_one_invoice(desk: Person) -> None:
     rate(desk)
     order = an_order(desk)
     done(order)
-    results = at_once(*[lambda: money.issue_invoice(order=order, by=desk, at=NOW, call=Call.fresh())] * 3)
+    results = race([lambda: money.issue_invoice(order=order, by=desk, at=NOW, call=Call.fresh())] * 3)
     assert names_of(results) == ["Invoice", "Refused", "Refused"]
     assert Invoice.objects.count() == 1
     assert differences() == []
@@ -40,7 +42,7 @@ def test_the_same_form_twice_at_once_is_one_invoice(desk: Person) -> None:
     order = an_order(desk)
     done(order)
     call = Call("k1", request_hash="h")
-    results = at_once(*[lambda: money.issue_invoice(order=order, by=desk, at=NOW, call=call)] * 3)
+    results = race([lambda: money.issue_invoice(order=order, by=desk, at=NOW, call=call)] * 3)
     assert names_of(results) == ["AlreadyDone", "AlreadyDone", "Invoice"]
     assert differences() == []
 
@@ -50,11 +52,11 @@ def test_invoices_of_many_orders_at_once_have_no_gap(desk: Person) -> None:
     orders = [an_order(desk, jobs=1, name=f"Customer {number}") for number in range(4)]
     for order in orders:
         done(order)
-    results = at_once(
-        *(
+    results = race(
+        [
             lambda order=order: money.issue_invoice(order=order, by=desk, at=NOW, call=Call.fresh())
             for order in orders
-        )
+        ]
     )
     assert names_of(results) == ["Invoice"] * 4
     assert sorted(Invoice.objects.values_list("number", flat=True)) == [1001, 1002, 1003, 1004]
@@ -66,8 +68,8 @@ def test_two_payments_at_once_do_not_pass_what_is_owed(desk: Person) -> None:
     order = an_order(desk)
     done(order)
     invoice = money.issue_invoice(order=order, by=desk, at=NOW, call=Call.fresh())
-    results = at_once(
-        *[
+    results = race(
+        [
             lambda: money.take_payment(
                 order=order,
                 invoice=invoice,

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import io
-import threading
+from collections.abc import Callable
 from typing import Any
 
 import pytest
 from django.core.management import call_command
-from django.db import connection
 from django.test import Client
 
 from shopapp.people.models import Person
@@ -17,6 +16,7 @@ from shopapp.shop.models import Shop
 from shopapp.shop.services.acts import AlreadyDone, DoneDifferently, Refused
 from shopapp.shop.services.the_shop import ShopDetails
 from tests.conftest import NOW, PASSWORD, make_person
+from tests.faults.racing import race
 
 DATA = {
     "shop_name": "Test Bench Works", "zone": "UTC", "currency": "USD",
@@ -125,26 +125,19 @@ def test_a_taken_name_is_said_at_its_field(client: Client) -> None:
 def test_of_two_at_once_one_becomes_owner() -> None:
     """Seen to fail on PostgreSQL with a call of its own for each try (`Call.fresh()`): then both get in."""
     secret = staff.make_owner_link()
-    start = threading.Barrier(2)
-    ends: list[str] = []
 
-    def try_it(name: str) -> None:
-        try:
-            start.wait(timeout=20)
-            staff.set_up_owner(
-                secret=secret, details=ShopDetails(name="One shop"), login_name=name, name=name,
-                initials=name[:2].upper(), password=PASSWORD, at=NOW,
-            )  # fmt: skip
-            ends.append("owner")
-        except (AlreadyDone, DoneDifferently, Refused):
-            ends.append("too late")
-        finally:
-            connection.close()
+    def try_it(name: str) -> Callable[[], str]:
+        def attempt() -> str:
+            try:
+                staff.set_up_owner(
+                    secret=secret, details=ShopDetails(name="One shop"), login_name=name, name=name,
+                    initials=name[:2].upper(), password=PASSWORD, at=NOW,
+                )  # fmt: skip
+            except (AlreadyDone, DoneDifferently, Refused):
+                return "too late"
+            return "owner"
 
-    threads = [threading.Thread(target=try_it, args=(name,)) for name in ("ada", "bea")]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=60)
-    assert sorted(ends) == ["owner", "too late"]
+        return attempt
+
+    assert sorted(race([try_it("ada"), try_it("bea")])) == ["owner", "too late"]
     assert Person.objects.filter(groups__name="owner").count() == 1

@@ -8,10 +8,8 @@ without a lock, with the look for an act of the same key left out, and with a se
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
 
 import pytest
-from django.db import connection, connections
 
 from shopapp.orders.models import Job
 from shopapp.people.models import Person
@@ -20,40 +18,11 @@ from shopapp.stock import services as stock
 from shopapp.stock.books import item_differences, lot_differences
 from shopapp.stock.models import Lot, StockMove
 from shopapp.stock.services import levels as levels_of_lots
+from tests.faults.racing import race
 
 from .shelf import NOW, TODAY, a_job, a_lot, an_item, issue, levels
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-
-@pytest.fixture(autouse=True)
-def _two_connections(transactional_db: None) -> None:
-    """Leave the races out where the database lies in memory: it has no second connection."""
-    if connection.vendor == "sqlite" and "mode=memory" in str(connection.settings_dict["NAME"]):
-        pytest.skip("two connections need a file database: set SHOP_TEST_SQLITE to a path")
-
-
-def at_once(*calls: Callable[[], object]) -> list[object]:
-    """Run the calls in threads that start together; give what each returned, or the exception it raised."""
-    results: list[object] = [None] * len(calls)
-    gate = threading.Barrier(len(calls))
-
-    def run(number: int, call: Callable[[], object]) -> None:
-        try:
-            gate.wait(timeout=30)
-            results[number] = call()
-        except BaseException as problem:
-            results[number] = problem
-        finally:
-            connections.close_all()
-
-    threads = [threading.Thread(target=run, args=pair) for pair in enumerate(calls)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=120)
-    assert not any(thread.is_alive() for thread in threads)
-    return results
 
 
 def kinds_of(results: list[object]) -> dict[str, int]:
@@ -68,7 +37,7 @@ def books_agree() -> bool:
 def test_the_last_piece_goes_to_one_of_two(technician: Person) -> None:
     item = an_item()
     lot, jobs = a_lot(item, 1), [a_job(technician), a_job(technician)]
-    results = at_once(*(lambda job=job: issue(lot, 1, job, technician) for job in jobs))
+    results = race([lambda job=job: issue(lot, 1, job, technician) for job in jobs])
     assert kinds_of(results) == {"Refused": 1, "list": 1}
     (refused,) = [result for result in results if isinstance(result, Refused)]
     assert "holds 0; 1 were asked for" in refused.sentence
@@ -79,7 +48,7 @@ def test_the_last_piece_goes_to_one_of_two(technician: Person) -> None:
 def test_of_twenty_issues_of_one_from_twelve_twelve_succeed(technician: Person) -> None:
     item, job = an_item(), a_job(technician)
     lot = a_lot(item, 12)
-    results = at_once(*(lambda: issue(lot, 1, job, technician) for _number in range(20)))
+    results = race([lambda: issue(lot, 1, job, technician) for _number in range(20)])
     assert kinds_of(results) == {"Refused": 8, "list": 12}
     assert levels(item) == (0, 0, 0)
     assert StockMove.objects.filter(kind="issue").count() == 12
@@ -89,7 +58,7 @@ def test_of_twenty_issues_of_one_from_twelve_twelve_succeed(technician: Person) 
 def test_the_same_issue_sent_five_times_at_once_has_one_effect(technician: Person) -> None:
     item, job = an_item(), a_job(technician)
     lot, call = a_lot(item, 12), Call.once("issue-1")
-    results = at_once(*(lambda: issue(lot, 2, job, technician, call) for _number in range(5)))
+    results = race([lambda: issue(lot, 2, job, technician, call) for _number in range(5)])
     assert kinds_of(results) == {"AlreadyDone": 4, "list": 1}
     assert all(result.act.key == "issue-1" for result in results if isinstance(result, AlreadyDone))
     assert levels(item) == (10, 0, 0)
@@ -109,7 +78,7 @@ def test_two_who_issue_the_same_parts_in_opposite_order_do_not_block_each_other(
         lambda job=jobs[n % 2], lots=([one, two] if n % 2 else [two, other]): both(job, lots)
         for n in range(10)
     ]
-    assert kinds_of(at_once(*calls)) == {"list": 10}
+    assert kinds_of(race(calls)) == {"list": 10}
     assert levels(ring) == (10, 0, 0)
     assert books_agree()
 
@@ -149,9 +118,11 @@ def test_while_a_lot_is_being_blocked_nothing_of_it_is_issued(
 ) -> None:
     item, job = an_item(), a_job(technician)
     lot = a_lot(item, 6)
-    results = at_once(
-        lambda: stock.block_lot(lot=lot, why="lips cut", by=technician, at=NOW, call=Call.fresh()),
-        lambda: issue_meanwhile(lot, job, technician, slow_hold),
+    results = race(
+        [
+            lambda: stock.block_lot(lot=lot, why="lips cut", by=technician, at=NOW, call=Call.fresh()),
+            lambda: issue_meanwhile(lot, job, technician, slow_hold),
+        ]
     )
     assert [type(result).__name__ for result in results] == ["Lot", "Refused"]
     assert "is blocked" in str(results[1]) or "not free" in str(results[1])
@@ -164,9 +135,11 @@ def test_an_issue_waits_until_a_count_is_done(
 ) -> None:
     item, job = an_item(), a_job(technician)
     lot = a_lot(item, 9)
-    results = at_once(
-        lambda: stock.count_lot(lot=lot, counted=8, reason="x", by=technician, at=NOW, call=Call.fresh()),
-        lambda: issue_meanwhile(lot, job, technician, slow_hold),
+    results = race(
+        [
+            lambda: stock.count_lot(lot=lot, counted=8, reason="x", by=technician, at=NOW, call=Call.fresh()),
+            lambda: issue_meanwhile(lot, job, technician, slow_hold),
+        ]
     )
     assert [type(result).__name__ for result in results] == ["StockMove", "list"]
     assert levels(item) == (7, 0, 0)
@@ -177,7 +150,7 @@ def test_a_part_comes_back_once_however_often_it_is_sent(technician: Person) -> 
     item, job = an_item(), a_job(technician)
     moves = issue(a_lot(item, 5), 3, job, technician)
     back = lambda: stock.give_back(moves=moves, job=job, by=technician, at=NOW, call=Call.fresh())  # noqa: E731
-    assert kinds_of(at_once(back, back, back)) == {"Refused": 2, "list": 1}
+    assert kinds_of(race([back] * 3)) == {"Refused": 2, "list": 1}
     assert levels(item) == (5, 0, 0)
 
 
@@ -186,7 +159,7 @@ def test_one_batch_received_twice_at_once_is_one_lot(technician: Person) -> None
     come = lambda: stock.receive_lot(  # noqa: E731
         item=item, batch="B", quantity=3, received=TODAY, by=technician, at=NOW, call=Call.fresh()
     )
-    assert kinds_of(at_once(come, come, come)) == {"Lot": 3}
+    assert kinds_of(race([come] * 3)) == {"Lot": 3}
     assert item.lots.count() == 1
     assert levels(item) == (9, 0, 0)
     assert books_agree()

@@ -39,13 +39,7 @@ def add_vehicle(
         vehicle = Vehicle(customer=customer)
         wanted = _wanted(description, plate, vin, counts_distance, counts_hours, use, hard_use)
         _save(vehicle, wanted)
-        if meter is not None:
-            read_meter(
-                vehicle=vehicle, meter=meter, source=_("at the desk"), by=by, at=at, call=call, within=act
-            )
-        if within is None:
-            act.about("vehicle", vehicle.pk)
-            act.result = {"vehicle": vehicle.pk, "customer": customer.pk}
+        _finish(vehicle, meter, act, by=by, named=within is None)
         return vehicle
 
 
@@ -73,14 +67,19 @@ def change_vehicle(
         for field, value in wanted.items():
             act.change(field, getattr(vehicle, field), value, personal=field.startswith(("plate", "vin")))
         _save(vehicle, wanted)
-        if meter is not None:
-            read_meter(
-                vehicle=vehicle, meter=meter, source=_("at the desk"), by=by, at=at, call=call, within=act
-            )
-        if within is None:
-            act.about("vehicle", vehicle.pk)
-            act.result = {"vehicle": vehicle.pk, "customer": vehicle.customer_id}
+        _finish(vehicle, meter, act, by=by, named=within is None)
         return vehicle
+
+
+def _finish(vehicle: Vehicle, meter: MeterIn | None, act: Doing, *, by: Person, named: bool) -> None:
+    """Read the meter where it was read, and name the vehicle in an act of its own."""
+    if meter is not None:
+        read_meter(
+            vehicle=vehicle, meter=meter, source=_("at the desk"), by=by, at=act.at, call=act.call, within=act
+        )
+    if named:
+        act.about("vehicle", vehicle.pk)
+        act.result = {"vehicle": vehicle.pk, "customer": vehicle.customer_id}
 
 
 def _wanted(
