@@ -85,24 +85,36 @@ def ifp(spec: ServiceSpec | None, depth_m: float | None, shop: Shop | None) -> C
     try:
         geometry = specs.geometry(spec, depth_m)
         if geometry is None or found is None:
-            return Computed(_("The sheet lacks figures: the IFP cannot be checked."))
+            return Computed(_("The sheet lacks figures, so the IFP cannot be checked: %s.") % _lacking(spec))
         check = gas.ifp_check(geometry, found[0], SHEET_K, found[1], ambient_pa=ambient(shop))
     except ValueError as problem:
         return Computed(str(problem), trouble=True)
     trouble = check.meets_cap or check.meets_floor or not check.clearance_ok
-    return Computed(_ifp_words(check), lines=_ifp_lines(check, Units(shop)), trouble=trouble)
+    lines = _ifp_lines(check, Units(shop))
+    if _aim(spec, "hot temperature") is None:
+        lines = (_("The sheet gives no hottest temperature of the oil: hot means 20 °C here."), *lines)
+    return Computed(_ifp_words(check), lines=lines, trouble=trouble)
+
+
+def _lacking(spec: ServiceSpec) -> str:
+    """Name the figures that the IFP check needs and the sheet does not give."""
+    wanted = (*names.GEOMETRY, "charge")
+    return ", ".join(str(names.NAMES[name].label) for name in wanted if _aim(spec, name) is None).lower()
 
 
 def _gas_figures(spec: ServiceSpec) -> tuple[float, float] | None:
-    """Give charge (Pa over ambient, at 20 °C) and hottest temperature (K) of a sheet."""
-    charge_pa, hot_k = _aim(spec, "charge"), _aim(spec, "hot temperature")
-    return None if charge_pa is None or hot_k is None else (charge_pa, max(hot_k, SHEET_K))
+    """Give charge (Pa over ambient, at 20 °C) and hottest temperature (K) of a sheet: 20 °C where it gives none."""
+    charge_pa = _aim(spec, "charge")
+    return None if charge_pa is None else (charge_pa, _hottest(spec))
 
 
-def _bounding(spec: ServiceSpec) -> tuple[float, float] | None:
+def _hottest(spec: ServiceSpec) -> float:
+    return max(_aim(spec, "hot temperature") or SHEET_K, SHEET_K)
+
+
+def _bounding(spec: ServiceSpec) -> tuple[float, float]:
     """Give charge and hottest temperature to hold cap and floor to: a charge in words counts as no gas at all."""
-    hot_k = _aim(spec, "hot temperature")
-    return None if hot_k is None else (_aim(spec, "charge") or 0.0, max(hot_k, SHEET_K))
+    return _aim(spec, "charge") or 0.0, _hottest(spec)
 
 
 def _aim(spec: ServiceSpec, name: str) -> float | None:
@@ -154,10 +166,10 @@ def depth_bounds(spec: ServiceSpec | None, shop: Shop | None) -> tuple[float, fl
     Found by halving: the cap is met by every lesser depth, the floor by every greater one. Where no depth will do,
     the greatest is 0: every reading lies past it.
     """
-    found = _bounding(spec) if spec is not None else None
     geometry = specs.geometry(spec) if spec is not None else None
-    if spec is None or found is None or geometry is None:
+    if spec is None or geometry is None:
         return None
+    found = _bounding(spec)
     ambient_pa = ambient(shop)
 
     def meets(depth_m: float, what: str) -> bool:
@@ -193,9 +205,9 @@ def _halve(holds: Callable[[float], bool], low: float, high: float) -> float | N
 
 def meets_cap_or_floor(spec: ServiceSpec | None, depth_m: float, shop: Shop | None) -> str:
     """Say why an IFP depth can never be built; "" where it can, or where the sheet lacks the figures to tell."""
-    found = _bounding(spec) if spec is not None else None
-    if spec is None or found is None:
+    if spec is None:
         return ""
+    found = _bounding(spec)
     try:
         geometry = specs.geometry(spec, depth_m)
         if geometry is None:

@@ -10,8 +10,9 @@ from django.utils.translation import gettext as _
 
 from shopapp import drawings
 from shopapp.bench.report_record import Record, typed, with_unit
+from shopapp.bench.section_words import section_words
 from shopapp.dampers.models import Construction
-from shopapp.drawings.damper import DamperNumbers, Dimension, SectionWords, Spring, damper_section
+from shopapp.drawings.damper import DamperNumbers, Dimension, Spring, damper_section
 from shopapp.specs.models import SpecFigure, Step
 from shopapp.specs.queries import middle
 
@@ -155,26 +156,6 @@ def _section(section: dict[str, Any]) -> SafeString:
         oil=section.get("oil", ""),
         springs=tuple(Spring(one["mm"], one["text"]) for one in section.get("springs", [])),
     )
-    said = words()
+    said = section_words()
     svg = damper_section(found, words=said, width=640, text_size=13)
     return _titled(svg, said.title)
-
-
-def words() -> SectionWords:
-    """Give the drawing's words in the paper's language."""
-    return SectionWords(
-        title=_("Damper with reservoir, half-section, rod out"),
-        eye_centres=_("Eye centres"),
-        stroke=_("stroke"),
-        body_bore=_("bore"),
-        rod_diameter=_("rod"),
-        preload=_("Preload ring from the cap"),
-        reservoir_bore=_("reservoir bore"),
-        reservoir_length=_("reservoir"),
-        ifp_depth=_("IFP depth"),
-        gas=_("charge"),
-        oil=_("oil"),
-        spring=_("Spring"),
-        unmeasured=_("not measured"),
-        not_to_scale=_("not to scale"),
-    )

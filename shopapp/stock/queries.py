@@ -15,8 +15,8 @@ from shopapp.stock.models import Item, Kit, KitLine, Lot, LotLevel, StockLevel, 
 from shopapp.stock.quantities import read_quantity, show_quantity
 
 __all__ = [
-    "IssueLine", "ItemRow", "KitRow", "LotRow", "good_lots", "item_proposal", "item_rows", "items", "kit_proposal",
-    "kit_rows", "lot_moves", "on_hand", "read_quantity", "show_quantity",
+    "IssueLine", "ItemRow", "KitRow", "LotRow", "all_good_lots", "good_lots", "item_proposal", "item_rows", "items",
+    "kit_proposal", "kit_rows", "lot_moves", "on_hand", "read_quantity", "show_quantity",
 ]  # fmt: skip
 
 
@@ -31,9 +31,14 @@ class IssueLine:
 
 
 def good_lots(item: Item, on: date) -> QuerySet[Lot]:
-    """List the lots that may be issued on a day, the one that expires first in front; a lot lasts through its date."""
+    """List the lots of an item that may be issued on a day, the one that expires first in front."""
+    return all_good_lots(on).filter(item=item)
+
+
+def all_good_lots(on: date) -> QuerySet[Lot]:
+    """List every lot that may be issued on a day, the one that expires first in front; it lasts through its date."""
     return (
-        Lot.objects.filter(item=item, blocked_at__isnull=True, level__on_hand__gt=0)
+        Lot.objects.filter(blocked_at__isnull=True, level__on_hand__gt=0)
         .filter(Q(expires__isnull=True) | Q(expires__gte=on))
         .select_related("level", "item")
         .order_by(F("expires").asc(nulls_last=True), "received", "pk")

@@ -9,6 +9,7 @@ from shopapp.bench.limits import Limits
 from shopapp.calc import gas, units
 from shopapp.calc.units import parse
 from shopapp.shop.services.acts import Refused
+from shopapp.specs.models import ServiceSpec
 from tests.bench.make import Bench
 
 PSI = parse("1 psi", "pressure").si
@@ -164,6 +165,36 @@ class TestAtTheBench:
         for depth, trouble in ((0.0381, True), (0.187, True), (0.5, True), (0.0762, False)):
             assert bool(figures.meets_cap_or_floor(bench.spec, depth, bench.shop)) is trouble, depth
         assert figures.depth_bounds(bench.spec, bench.shop) is not None
+
+    def without(self, bench: Bench, name: str) -> ServiceSpec:
+        """Give the bench's sheet as it would be without one figure."""
+        spec = ServiceSpec.objects.prefetch_related("figures").get(pk=bench.spec.pk)
+        spec._prefetched_objects_cache["figures"] = spec.figures.exclude(name=name)  # type: ignore[attr-defined]
+        return spec
+
+    def test_without_a_hottest_temperature_cap_and_floor_hold_at_20_degrees(self, bench: Bench) -> None:
+        spec = self.without(bench, "hot temperature")
+        for depth, trouble in ((0.0381, True), (0.187, True), (0.5, True), (0.0762, False)):
+            assert bool(figures.meets_cap_or_floor(spec, depth, bench.shop)) is trouble, depth
+        bounds = figures.depth_bounds(spec, bench.shop)
+        hot = figures.depth_bounds(bench.spec, bench.shop)
+        assert bounds is not None
+        assert hot is not None
+        assert bounds[0] < hot[0]
+        found = figures.ifp(spec, 0.0762, bench.shop)
+        assert found.lines[0] == "The sheet gives no hottest temperature of the oil: hot means 20 °C here."
+        assert (found.trouble, len(found.lines)) == (False, 13)
+
+    @pytest.mark.parametrize(
+        ("name", "said"), [("stroke", "stroke"), ("oil expansion", "growth"), ("charge", "charge")]
+    )
+    def test_a_check_that_cannot_be_made_names_what_it_lacks(
+        self, bench: Bench, name: str, said: str
+    ) -> None:
+        found = figures.ifp(self.without(bench, name), 0.0762, bench.shop)
+        assert found.words.startswith("The sheet lacks figures, so the IFP cannot be checked: ")
+        assert said in found.words
+        assert found.lines == ()
 
     def test_the_bounds_that_the_page_shows_are_those_that_the_check_holds(self, bench: Bench) -> None:
         bounds = figures.depth_bounds(bench.spec, bench.shop)

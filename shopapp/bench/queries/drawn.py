@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from shopapp.bench.queries.reading import Sheet
 from shopapp.bench.queries.steps import CHARGE, DEPTH, PRELOAD, SheetStep, with_unit
+from shopapp.bench.section_words import section_words
 from shopapp.dampers.models import Construction
 from shopapp.drawings.damper import DamperNumbers, Dimension, damper_section
 from shopapp.drawings.svg import Svg
@@ -21,7 +22,7 @@ def drawing(sheet: Sheet) -> Svg | str:
     if model is None or model.construction != Construction.RESERVOIR:
         return ""
     try:
-        return damper_section(numbers(sheet))
+        return damper_section(numbers(sheet), words=section_words())
     except ValueError:
         return ""
 

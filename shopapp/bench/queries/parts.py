@@ -6,10 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import F, Q
-
 from shopapp.orders.models import Job
 from shopapp.specs.models import SpecKit
+from shopapp.stock import queries as stock
 from shopapp.stock.models import Item, Kit, Lot
 
 
@@ -69,13 +68,7 @@ def _need(row: SpecKit) -> PartNeed:
 
 def good_lots(items: Iterable[int], on: date) -> dict[int, list[Lot]]:
     """Give for each item the lots that may be taken, first to expire first; one query for all."""
-    rows = Lot.objects.filter(
-        Q(expires__isnull=True) | Q(expires__gte=on),
-        item__in=set(items),
-        blocked_at__isnull=True,
-        level__on_hand__gt=0,
-    ).select_related("level", "item")
     found: dict[int, list[Lot]] = {}
-    for lot in rows.order_by(F("expires").asc(nulls_last=True), "received", "pk"):
+    for lot in stock.all_good_lots(on).filter(item__in=set(items)):
         found.setdefault(lot.item_id, []).append(lot)
     return found

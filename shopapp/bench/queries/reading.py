@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 from functools import cached_property
 
 from django.db.models import prefetch_related_objects
@@ -162,10 +161,4 @@ def read_sheet(job: Job) -> Sheet:
     )
 
 
-def locks_until(sheet: Sheet, moment: datetime) -> locks.Standing:
-    """Judge a sheet as it stood at a moment (a job that was handed over stays as it went)."""
-    early = [record_of(entry) for entry in sheet.entries if entry.stored_at <= moment]
-    return locks.judge(sheet.rules, early)
-
-
-__all__ = ["TEMPERATURE", "Sheet", "entries_of", "job_of", "key_of", "locks_until", "read_sheet", "record_of"]
+__all__ = ["TEMPERATURE", "Sheet", "entries_of", "job_of", "key_of", "read_sheet", "record_of"]

@@ -98,13 +98,14 @@ def take_in(
     by: Person,
     at: datetime,
     call: Call,
+    within: Doing | None = None,
 ) -> WorkOrder:
     """Take in everything of one sheet in one act.
 
     A row whose serial and maker are known becomes that damper, never a second one. A damper of another customer is
     refused unless `changed_hands` says that it was sold on.
     """
-    with acts.doing("take_in", call=call, by=by, at=at) as act:
+    with acts.doing("take_in", call=call, by=by, at=at, within=within) as act:
         std = _Taking(by=by, at=at, call=call, within=act)
         owner = _customer(customer, std)
         off = _vehicle(vehicle, owner, std)

@@ -9,19 +9,20 @@ from django.utils.translation import gettext as _
 
 from shopapp.shop.models import Outbox
 from shopapp.shop.services import acts
-from shopapp.shop.services.acts import Call, Refused
+from shopapp.shop.services.acts import Call, Doing, Refused
 
 if TYPE_CHECKING:
     from shopapp.people.models import Person
 
 
-def plan_again(*, row: int, by: Person, at: datetime, call: Call) -> None:
+def plan_again(*, row: int, by: Person, at: datetime, call: Call, within: Doing | None = None) -> None:
     """Plan a failed or unknown row again; the conditional UPDATE lets only one of two people do it."""
-    with acts.doing("plan_again", call=call, by=by, at=at) as act:
+    with acts.doing("plan_again", call=call, by=by, at=at, within=within) as act:
         hit = Outbox.objects.filter(pk=row, state__in=[Outbox.State.FAILED, Outbox.State.UNKNOWN]).update(
             state=Outbox.State.PLANNED, due=at, attempt=0, problem=""
         )
         if not hit:
             raise Refused(_("This row is not one that failed. Load the page again."))
-        act.about("outbox", row)
-        act.result = {"outbox": row}
+        if within is None:
+            act.about("outbox", row)
+            act.result = {"outbox": row}

@@ -10,7 +10,8 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from shopapp import drawings
-from shopapp.drawings.damper import DamperNumbers, SectionWords, damper_table
+from shopapp.bench.section_words import section_words
+from shopapp.drawings.damper import DamperNumbers, damper_table
 from shopapp.drawings.damper import damper_section as draw_section
 
 register = template.Library()
@@ -127,26 +128,6 @@ def icon(name: str) -> SafeString:
         '<svg class="icon" width="24" height="24" aria-hidden="true"><use href="{}#{}"/></svg>',
         static("icons/sprite.svg"),
         name,
-    )
-
-
-def section_words() -> SectionWords:
-    """Give the drawing's words in the reader's language."""
-    return SectionWords(
-        title=_("Damper with reservoir, half-section, rod out"),
-        eye_centres=_("Eye centres"),
-        stroke=_("stroke"),
-        body_bore=_("bore"),
-        rod_diameter=_("rod"),
-        preload=_("Preload ring from the cap"),
-        reservoir_bore=_("reservoir bore"),
-        reservoir_length=_("reservoir"),
-        ifp_depth=_("IFP depth"),
-        gas=_("charge"),
-        oil=_("oil"),
-        spring=_("Spring"),
-        unmeasured=_("not measured"),
-        not_to_scale=_("not to scale"),
     )
 
 
