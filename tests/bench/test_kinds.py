@@ -311,6 +311,10 @@ class TestTools:
         )  # fmt: skip
         bench.at += dt.timedelta(days=2)
 
+    def go_past_its_date(self, bench: Bench, code: str) -> None:
+        self.check(bench, code, passed=True, until=bench.at.date() + dt.timedelta(days=365))
+        bench.at += dt.timedelta(days=500)
+
     def test_one_that_failed_is_refused(self, bench: Bench) -> None:
         bench.unlock("spring off")
         self.check(bench, "spring compressor", passed=False, until=None)
@@ -320,7 +324,7 @@ class TestTools:
 
     def test_overdue_wants_a_reason(self, bench: Bench) -> None:
         bench.unlock("spring off")
-        bench.at += dt.timedelta(days=500)
+        self.go_past_its_date(bench, "spring compressor")
         with pytest.raises(Refused, match="past its check") as refused:
             bench.do("spring-compressor", "tool", tool="C-01")
         assert refused.value.field == "reason"
@@ -329,7 +333,7 @@ class TestTools:
 
     def test_at_the_piston_nut_only_the_owner_lets_an_overdue_one_pass(self, bench: Bench) -> None:
         bench.unlock("strip")
-        bench.at += dt.timedelta(days=500)
+        self.go_past_its_date(bench, "torque wrench")
         given = {"text": "32 ft-lb", "tool": "W-01", "reason": "the other one is away"}
         with pytest.raises(Refused, match="only the owner"):
             bench.do("rod-nut-torque", "reading", **given)
