@@ -4,7 +4,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopapp.drawings.stack.numbers import Disc, Fit, Row, StackWords
-from shopapp.drawings.stack.parts import AWAITED, FORMER, balloon, disc_box, notes, pin, piston, washer
+from shopapp.drawings.stack.parts import (
+    AWAITED,
+    FORMER,
+    balloon,
+    disc_box,
+    fitted,
+    notes,
+    pin,
+    piston,
+    washer,
+)
 from shopapp.drawings.stack.scale import Scale, scale
 from shopapp.drawings.strokes import Box, axis_line, box, text, text_width
 from shopapp.drawings.svg import Svg, group, line, root
@@ -25,6 +35,10 @@ class _Pen:
     @property
     def pitch(self) -> float:
         return self.size * 1.45
+
+    def fitted(self, disc: Disc) -> str:
+        """Give a disc's words as they fit beside the places."""
+        return fitted(disc.shown, self.size, self.left - self.size * 1.7)
 
 
 def stack_comparison(
@@ -75,7 +89,7 @@ def _pen(every: Sequence[Disc], fit: Fit, words: StackWords, width: float, size:
     """Divide the width: place and words on either side, the axis in the middle."""
     given = [disc.shown for disc in every] + [words.left_out, words.added]
     column = min(width * 0.36, max(text_width(w, size) for w in given) + size * 1.8 + 6)
-    room = width - 2 * column - size
+    room = max(width * 0.2, width - 2 * column - size)
     return _Pen(scale(every, fit, room, size * 1.45), words, size, width, width / 2, column, width - column)
 
 
@@ -139,13 +153,13 @@ def _out_words(pen: _Pen, row: Row, y: float) -> Svg:
     at = (pen.left, y)
     if row.out is None:
         return text(at, pen.words.added, pen.size, anchor="end", caption=True)
-    return text(at, row.out.shown, pen.size, anchor="end", bold=row.differs)
+    return text(at, pen.fitted(row.out), pen.size, anchor="end", bold=row.differs)
 
 
 def _back_words(pen: _Pen, row: Row, y: float, *, is_open: bool) -> Svg:
     at = (pen.right, y)
     if is_open:
-        shown = row.back.shown if row.back else "?"
+        shown = pen.fitted(row.back) if row.back else "?"
         half = pen.size * 0.68
         frame = Box(at[0] - 4, y - half, at[0] + text_width(shown, pen.size) + 8, y + half)
         return group(box(frame, 2), text(at, shown, pen.size, bold=True), ink="dim")
@@ -154,7 +168,7 @@ def _back_words(pen: _Pen, row: Row, y: float, *, is_open: bool) -> Svg:
         return group(*bars)
     if row.kind == "missing":
         return text(at, pen.words.left_out, pen.size, caption=True)
-    return text(at, row.back.shown if row.back else "?", pen.size, bold=row.differs)
+    return text(at, pen.fitted(row.back) if row.back else "?", pen.size, bold=row.differs)
 
 
 def _spoken(words: StackWords, name: str, rows: Sequence[Row], factor: int) -> str:

@@ -7,7 +7,6 @@ from typing import Final
 
 from shopapp.calc.stacks import Place, Shim, label
 
-LONGEST_WORDS: Final = 24
 KINDS: Final = ("same", "changed", "missing", "added", "awaited")
 
 
@@ -31,9 +30,8 @@ class Disc:
 
     @property
     def shown(self) -> str:
-        """Give the words beside the disc; what is longer than a stack's words ever are is cut short."""
-        words = self.text or f"{self.diameter_mm:g} × {self.thickness_mm:g}"
-        return words if len(words) <= LONGEST_WORDS else words[: LONGEST_WORDS - 1] + "…"
+        """Give the words beside the disc: as typed, else its figures."""
+        return self.text or f"{self.diameter_mm:g} × {self.thickness_mm:g}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +82,7 @@ class StackWords:
     empty: str = "no shims recorded"
     clamp: str = "clamp"
     crossover: str = "crossover shim"
-    thicker: str = "thickness drawn {factor} times"
+    thicker: str = "thickness drawn {factor} times true"
     to_scale: str = "drawn to scale"
     out: str = "out"
     back: str = "back"

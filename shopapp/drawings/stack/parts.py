@@ -1,7 +1,7 @@
 """Draw what both drawings of shims have: discs, piston, clamp washer, pin, balloons, the note below."""
 
 from shopapp.drawings.stack.numbers import StackWords
-from shopapp.drawings.strokes import THICK, THIN, Box, box, hatch, text
+from shopapp.drawings.strokes import THICK, THIN, Box, box, hatch, text, text_width
 from shopapp.drawings.svg import SHEET, Point, Svg, circle, element, group, line, num, path
 
 EDGE = 1.4
@@ -16,11 +16,22 @@ def disc_box(
 ) -> Svg:
     """Draw a disc, or half of one: a crossover shim is solid, one that differs hatched, a former one an outline."""
     if dash:
-        return box(area, 1.1, fill="none", dash=dash)
+        inside = Box(area.left, area.top + 2, area.right, max(area.top + 2, area.bottom - 2))
+        return box(inside, 1.1, fill="none", dash=dash)
     drawn = box(area, width, fill="currentColor" if crossover else SHEET)
     if hatched and not crossover:
         drawn = Svg(drawn + hatch(area, step=4, falling=hatched == "falling"))
     return drawn
+
+
+def fitted(words: str, size: float, room: float) -> str:
+    """Cut words short where they would run out of their column; a stack's own never do."""
+    if text_width(words, size) <= room:
+        return words
+    kept = words[: max(1, int(room / (size * 0.3)))]
+    while len(kept) > 1 and text_width(kept + "…", size) > room:
+        kept = kept[:-1]
+    return kept + "…"
 
 
 def piston(centre: float, half: float, top: float, height: float, *, known: bool) -> Svg:

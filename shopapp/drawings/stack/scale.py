@@ -1,6 +1,5 @@
 """Choose the scale of a stack, and where the words stand that cannot all be beside their disc."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import median
@@ -41,17 +40,17 @@ def scale(drawn: Sequence[Disc], fit: Fit, room: float, pitch: float) -> Scale:
     most = TALLEST / total if total else wanted
     return Scale(
         across=across,
-        factor=_step(min(wanted, most)),
+        factor=_step(wanted, most),
         piston=piston * across / 2,
         clamp=clamp * across / 2,
         pin=min(clamp, smallest) * 0.6 * across / 2,
     )
 
 
-def _step(wanted: float) -> int:
-    """Give the whole number that people can say nearest to what is wanted (by ratio), at least 1."""
-    wanted = max(1.0, wanted)
-    return min(_STEPS, key=lambda step: abs(math.log(step / wanted)))
+def _step(wanted: float, most: float) -> int:
+    """Give the least factor that people can say and that is enough; a tall stack takes what it has room for."""
+    enough = next((step for step in _STEPS if step >= wanted * 0.98), _STEPS[-1])
+    return min(enough, max((step for step in _STEPS if step <= most), default=1))
 
 
 def spread(wanted: Sequence[float], pitch: float, *, first: float = 0.0) -> list[float]:
@@ -61,10 +60,10 @@ def spread(wanted: Sequence[float], pitch: float, *, first: float = 0.0) -> list
     """
     blocks: list[tuple[float, int]] = []
     for index, at in enumerate(wanted):
-        mean, count = max(at - index * pitch, first), 1
+        mean, count = at - index * pitch, 1
         while blocks and blocks[-1][0] > mean:
             before, many = blocks.pop()
             mean, count = (before * many + mean * count) / (many + count), many + count
         blocks.append((mean, count))
-    flat = [mean for mean, count in blocks for _ in range(count)]
+    flat = [max(mean, first) for mean, count in blocks for _ in range(count)]
     return [mean + index * pitch for index, mean in enumerate(flat)]

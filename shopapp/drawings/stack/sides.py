@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from shopapp.drawings.stack.numbers import Disc, Fit, StackWords
-from shopapp.drawings.stack.parts import balloon, disc_box, notes, pin, piston, washer
+from shopapp.drawings.stack.parts import balloon, disc_box, fitted, notes, pin, piston, washer
 from shopapp.drawings.stack.scale import Scale, scale, spread
 from shopapp.drawings.strokes import THIN, Box, axis_line, box, text, text_width
 from shopapp.drawings.svg import Svg, circle, group, num, path, root
@@ -68,7 +68,7 @@ def stack_drawing(
     side's name (`compression`, `rebound`) and the place (from 1) whose entry is open. `width` is in pixels at
     natural size; the height follows from the stacks. Heights of piston and clamp, and the rod, are conventional.
     """
-    said = words or SIDE_WORDS
+    said = words or StackWords()
     every = [disc for side in (compression, rebound) for disc in side or ()]
     pen = _pen(every, fit or Fit(), said, width, text_size)
     above = None if compression is None else _side(pen, "compression", compression)
@@ -77,23 +77,20 @@ def stack_drawing(
     thick = text_size * 1.5
     parts = [_put(pen, above, face, -1, opened)] if above else []
     parts += [_put(pen, below, face + thick, 1, opened)] if below else []
-    top = face - (_reach(pen, above) if above else pen.stub)
+    rod = _rod(parts, face, face + thick, pen)
     bottom = face + thick + (_reach(pen, below) if below else pen.stub)
     drawn = [
         *(part.discs for part in parts),
         piston(pen.centre, pen.scale.piston, face, thick, known=pen.fit.piston_mm is not None),
         *(part.washer for part in parts),
-        pin(pen.centre, pen.scale.pin, *_rod(parts, face, face + thick, pen), broken=(True, True)),
-        axis_line((pen.centre, top - 4), (pen.centre, bottom + 4)),
+        pin(pen.centre, pen.scale.pin, *rod, broken=(True, True)),
+        axis_line((pen.centre, rod[0] - 4), (pen.centre, rod[1] + 4)),
         *(part.words for part in parts),
     ]
     titles, after = _titles(pen, above, below, bottom)
     note, height = notes(said, pen.scale.factor, after, text_size, crossover=any(d.crossover for d in every))
     label = _spoken(said, above, below, pen.scale.factor)
     return root(width, round(after + height + 3), *drawn, titles, note, label=label)
-
-
-SIDE_WORDS = StackWords()
 
 
 def _pen(every: Sequence[Disc], fit: Fit, words: StackWords, width: float, size: float) -> _Pen:
@@ -173,9 +170,10 @@ def _worded(pen: _Pen, disc: Disc, place: int, area: Box, row: float, *, is_open
         _leader(pen, area.right, middle, (pen.column - 4, row), 1),
         ink="rule",
     )
-    written = text((pen.column, row), disc.shown, pen.size, bold=is_open)
+    shown = fitted(disc.shown, pen.size, pen.width - pen.column - 2)
+    written = text((pen.column, row), shown, pen.size, bold=is_open)
     if is_open:
-        wide, half = text_width(disc.shown, pen.size) + 6, pen.size * 0.68
+        wide, half = text_width(shown, pen.size) + 6, pen.size * 0.68
         label = box(Box(pen.column - 3, row - half, min(pen.width - 1, pen.column + wide), row + half), 2)
         written = group(label, written, ink="dim")
     return Svg(leaders + balloon(number_at, place, pen.size) + written)
@@ -192,7 +190,8 @@ def _leader(pen: _Pen, edge: float, middle: float, end: tuple[float, float], dir
 
 
 def _clamp_words(pen: _Pen, area: Box, row: float) -> Svg:
-    words = f"{pen.words.clamp} ⌀ {_plain(pen.fit.clamp_mm)}"
+    given = f"{pen.words.clamp} ⌀ {_plain(pen.fit.clamp_mm)}"
+    words = fitted(given, pen.size, pen.width - pen.column - 2)
     lead = group(_leader(pen, area.right, (area.top + area.bottom) / 2, (pen.column - 4, row), 1), ink="rule")
     return Svg(lead + text((pen.column, row), words, pen.size, caption=True))
 
