@@ -66,7 +66,9 @@ def test_from_the_invoice_to_the_door() -> None:
     payment = bench.order.payments.get()
 
     def take_back() -> None:
-        money.reverse_payment(payment=payment, why="typed wrong", by=bench.owner, at=bench.at, call=keys["take back"])
+        money.reverse_payment(
+            payment=payment, why="typed wrong", by=bench.owner, at=bench.at, call=keys["take back"]
+        )
 
     assert cut_at_each_statement(take_back) >= 4
 
