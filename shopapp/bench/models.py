@@ -28,6 +28,7 @@ class Entry(AppendOnly):
         TOOL = "tool", _("tool used")
         CHOICE = "choice", _("choice")
         NOTE = "note", _("note")
+        TAKEN = "taken", _("note taken")
         REASON = "reason", _("reason")
         COUNTERSIGN = "countersign", _("countersigned")
         RELEASE = "release", _("made safe")
@@ -54,6 +55,7 @@ class Entry(AppendOnly):
     outside = models.CharField(max_length=8, choices=Outside, blank=True, default="")
     reason = models.CharField(max_length=300, blank=True, default="")
     out_of_order = models.BooleanField(default=False)
+    to_countersign = models.BooleanField(default=False)
     tool = models.ForeignKey("shopapp.Tool", null=True, on_delete=models.PROTECT, related_name="entries")
     lot = models.ForeignKey("shopapp.Lot", null=True, on_delete=models.PROTECT, related_name="entries")
     replaces = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="replaced_by")
@@ -70,6 +72,14 @@ class Entry(AppendOnly):
         indexes = [models.Index(fields=["job", "stored_at", "id"], name="entry_job_stored")]
         constraints = [
             models.UniqueConstraint(fields=["job", "device", "counter"], name="entry_counter_once"),
+            models.UniqueConstraint(
+                fields=["about"], condition=Q(kind="countersign"), name="entry_countersigned_once"
+            ),
+            models.UniqueConstraint(fields=["about"], condition=Q(kind="taken"), name="entry_note_taken_once"),
+            models.CheckConstraint(
+                condition=~Q(kind__in=["countersign", "taken"]) | Q(about__isnull=False),
+                name="entry_says_about_what",
+            ),
             models.CheckConstraint(
                 condition=Q(
                     kind__in=[
@@ -83,6 +93,7 @@ class Entry(AppendOnly):
                         "tool",
                         "choice",
                         "note",
+                        "taken",
                         "reason",
                         "countersign",
                         "release",

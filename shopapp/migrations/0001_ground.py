@@ -733,7 +733,7 @@ class Migration(migrations.Migration):
             name='Entry',
             fields=[
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('do', 'done'), ('reading', 'reading'), ('unreadable', 'not readable'), ('proof', 'proof'), ('wait', 'wait begun'), ('wait end', 'wait ended'), ('part', 'part fitted'), ('tool', 'tool used'), ('choice', 'choice'), ('note', 'note'), ('reason', 'reason'), ('countersign', 'countersigned'), ('release', 'made safe'), ('close', 'closed')], max_length=11)),
+                ('kind', models.CharField(choices=[('do', 'done'), ('reading', 'reading'), ('unreadable', 'not readable'), ('proof', 'proof'), ('wait', 'wait begun'), ('wait end', 'wait ended'), ('part', 'part fitted'), ('tool', 'tool used'), ('choice', 'choice'), ('note', 'note'), ('taken', 'note taken'), ('reason', 'reason'), ('countersign', 'countersigned'), ('release', 'made safe'), ('close', 'closed')], max_length=11)),
                 ('phase', models.CharField(blank=True, default='', max_length=8)),
                 ('name', models.CharField(blank=True, default='', max_length=40)),
                 ('position', models.CharField(blank=True, default='', max_length=40)),
@@ -746,6 +746,7 @@ class Migration(migrations.Migration):
                 ('outside', models.CharField(blank=True, choices=[('advisory', 'outside an advisory limit'), ('absolute', 'outside an absolute limit')], default='', max_length=8)),
                 ('reason', models.CharField(blank=True, default='', max_length=300)),
                 ('out_of_order', models.BooleanField(default=False)),
+                ('to_countersign', models.BooleanField(default=False)),
                 ('typed_at', models.DateTimeField()),
                 ('clock_offset_ms', models.BigIntegerField(default=0)),
                 ('stored_at', models.DateTimeField()),
@@ -763,7 +764,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'entries',
                 'indexes': [models.Index(fields=['job', 'stored_at', 'id'], name='entry_job_stored')],
-                'constraints': [models.UniqueConstraint(fields=('job', 'device', 'counter'), name='entry_counter_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['do', 'reading', 'unreadable', 'proof', 'wait', 'wait end', 'part', 'tool', 'choice', 'note', 'reason', 'countersign', 'release', 'close'])), name='entry_kind_known'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'reading'), _negated=True), ('value_si__isnull', False), _connector='OR'), name='entry_reading_has_value'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['unreadable', 'reason', 'release']), _negated=True), models.Q(('words', ''), _negated=True), _connector='OR'), name='entry_says_why'), models.CheckConstraint(condition=models.Q(('replaces__isnull', True), models.Q(('replaces', models.F('id')), _negated=True), _connector='OR'), name='entry_not_own_correction'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'tool'), _negated=True), ('tool__isnull', False), _connector='OR'), name='entry_tool_named'), models.CheckConstraint(condition=models.Q(('outside__in', ['', 'advisory', 'absolute'])), name='entry_outside_known')],
+                'constraints': [models.UniqueConstraint(fields=('job', 'device', 'counter'), name='entry_counter_once'), models.UniqueConstraint(condition=models.Q(('kind', 'countersign')), fields=('about',), name='entry_countersigned_once'), models.UniqueConstraint(condition=models.Q(('kind', 'taken')), fields=('about',), name='entry_note_taken_once'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['countersign', 'taken']), _negated=True), ('about__isnull', False), _connector='OR'), name='entry_says_about_what'), models.CheckConstraint(condition=models.Q(('kind__in', ['do', 'reading', 'unreadable', 'proof', 'wait', 'wait end', 'part', 'tool', 'choice', 'note', 'taken', 'reason', 'countersign', 'release', 'close'])), name='entry_kind_known'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'reading'), _negated=True), ('value_si__isnull', False), _connector='OR'), name='entry_reading_has_value'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['unreadable', 'reason', 'release']), _negated=True), models.Q(('words', ''), _negated=True), _connector='OR'), name='entry_says_why'), models.CheckConstraint(condition=models.Q(('replaces__isnull', True), models.Q(('replaces', models.F('id')), _negated=True), _connector='OR'), name='entry_not_own_correction'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'tool'), _negated=True), ('tool__isnull', False), _connector='OR'), name='entry_tool_named'), models.CheckConstraint(condition=models.Q(('outside__in', ['', 'advisory', 'absolute'])), name='entry_outside_known')],
             },
         ),
         migrations.CreateModel(
