@@ -38,11 +38,11 @@ def scrap_job(
         job = Job.objects.select_related("order", "damper").get(pk=job.pk)
         if hit != 1:
             raise Refused(_why_not(job), field="job")
-        std = {"by": by, "at": at, "call": call, "within": act}
         record_work_consent(
-            order=job.order, about="finding", about_id=f"job {job.pk}", yes=True, who=who, how=how, **std
-        )
-        dampers.retire_damper(damper=job.damper, **std)
+            order=job.order, about="finding", about_id=f"job {job.pk}", yes=True, who=who, how=how, by=by, at=at,
+            call=call, within=act,
+        )  # fmt: skip
+        dampers.retire_damper(damper=job.damper, by=by, at=at, call=call, within=act)
         if within is None:
             act.about("order", job.order_id)
             act.changed.append({"field": "job", "old": str(job.number), "new": "scrapped"})
