@@ -190,6 +190,17 @@ def test_a_half_reaches_from_the_rod_to_its_radius() -> None:
     assert (left[1] + left[3]) / 2 == pytest.approx((right[1] + right[3]) / 2, abs=0.05)
 
 
+def test_both_sides_come_out_at_one_scale() -> None:
+    other = discs(stacks.read("44x.5 18x.4 18x.5 18x.5"))
+    alone, beside = (comparison("40x.2 36x.2", "40x.2", fit=Fit(), like=like) for like in ((), other))
+    same = stack_comparison(
+        [Row("same", disc, disc, 1, 1) for disc in other], like=discs(stacks.read("40x.2 36x.2 40x.2"))
+    )
+    assert factor_of(alone) != factor_of(beside) == factor_of(same)
+    assert placed(beside)["piston"][::2] == placed(same)["piston"][::2]
+    assert placed(beside)["pin"][::2] == placed(same)["pin"][::2]
+
+
 def test_rows_lie_on_each_other_and_never_over() -> None:
     svg = comparison("40x.5 36x.05 36x.05 30x.2", "40x.1 36x.3 30x.2 28x.1")
     ends = []
