@@ -191,14 +191,13 @@ def test_a_half_reaches_from_the_rod_to_its_radius() -> None:
 
 
 def test_both_sides_come_out_at_one_scale() -> None:
-    other = discs(stacks.read("44x.5 18x.4 18x.5 18x.5"))
-    alone, beside = (comparison("40x.2 36x.2", "40x.2", fit=Fit(), like=like) for like in ((), other))
-    same = stack_comparison(
-        [Row("same", disc, disc, 1, 1) for disc in other], like=discs(stacks.read("40x.2 36x.2 40x.2"))
-    )
-    assert factor_of(alone) != factor_of(beside) == factor_of(same)
-    assert placed(beside)["piston"][::2] == placed(same)["piston"][::2]
-    assert placed(beside)["pin"][::2] == placed(same)["pin"][::2]
+    here = rows(stacks.compare(stacks.read("40x.2 36x.2"), stacks.read("40x.2")))
+    other = rows(stacks.compare(stacks.read("44x.5 18x.4 18x.5"), stacks.read("44x.5 18x.4")))
+    alone, beside = stack_comparison(here), stack_comparison(here, like=other)
+    facing = stack_comparison(other, like=here)
+    assert factor_of(alone) != factor_of(beside) == factor_of(facing)
+    assert placed(beside)["piston"][::2] == placed(facing)["piston"][::2]
+    assert placed(beside)["pin"][::2] == placed(facing)["pin"][::2]
 
 
 def test_rows_lie_on_each_other_and_never_over() -> None:

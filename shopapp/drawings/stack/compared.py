@@ -50,19 +50,19 @@ def stack_comparison(
     width: float = 390,
     text_size: float = 16,
     opened: int | None = None,
-    like: Sequence[Disc] = (),
+    like: Sequence[Row] = (),
 ) -> Svg:
     """Draw a comparison from the piston's face downwards; `name` is the side's.
 
     What is alike gets =; what differs is hatched and has a numbered line across the rod, in the order of the
     differences; where a shim is left out or added its counterpart is a long-dash double-dot outline; what is
     awaited is dashed with "?". A row is as high as its thicker disc, at least as its words. `opened` is the row
-    (from 1) whose entry is open; `like` are the discs of the other side, so that both come out at one scale. `width`
+    (from 1) whose entry is open; `like` are the rows of the other side, so that both come out at one scale. `width`
     is in pixels at natural size.
     """
     said, held = words or StackWords(), fit or Fit()
-    every = [disc for row in rows for disc in (row.out, row.back) if disc is not None]
-    pen = _pen([*every, *like], held, said, width, text_size)
+    every = _discs(rows)
+    pen = _pen([*every, *_discs(like)], held, said, width, text_size)
     heading, top = _heading(pen, name if rows else f"{name}: {said.empty}".removeprefix(": "))
     thick, stub, low = text_size * 0.9, text_size * 0.6, text_size * 0.6
     y = face = top + stub + thick
@@ -85,6 +85,10 @@ def stack_comparison(
     note, height = notes(said, pen.scale.factor, end, text_size, crossover=any(d.crossover for d in every))
     label = _spoken(said, name, rows, pen.scale.factor)
     return root(width, round(end + height + 3), heading, *drawn, note, label=label)
+
+
+def _discs(rows: Sequence[Row]) -> list[Disc]:
+    return [disc for row in rows for disc in (row.out, row.back) if disc is not None]
 
 
 def _pen(every: Sequence[Disc], fit: Fit, words: StackWords, width: float, size: float) -> _Pen:
