@@ -32,7 +32,8 @@ def derive(sheet: Sheet) -> Projection:
     standing = locks.judge(sheet.rules, [record_of(entry) for entry in entries])
     closings = [entry.stored_at for entry in entries if entry.kind == "close"]
     if is_void:
-        return Projection(Job.State.VOID, standing.stage, "", None, False)
+        # A job is void before anything is begun; what arrives for it later is stored and says nothing of it.
+        return Projection(Job.State.VOID, "", "", None, False)
     if standing.closed:
         return Projection(Job.State.DONE, standing.stage, standing.closed, closings[-1], is_open)
     if standing.stopped:
