@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
-from shopapp.orders.models import Bay
+from shopapp.due.models import Due
+from shopapp.orders.models import Bay, Job, WorkOrder
 from shopapp.people.models import Device, Person
 from shopapp.shop.models import Act, Shop
-from shopapp.stock.models import Item, Kit
+from shopapp.stock.models import Item, Kit, LotLevel
+from shopapp.tools.models import Tool
 from shopapp.web.owner import load, load_data, things
 from tests.bench.make import Bench, make_bench
 from tests.conftest import PASSWORD, drawn
@@ -148,3 +152,38 @@ def test_without_the_revision_that_was_read_nothing_is_overwritten(
     assert sent["act_key"] in text
     row.refresh_from_db()
     assert row.revision == 1
+
+
+def test_the_first_page_counts_what_needs_the_owners_eye(page: Client, bench: Bench) -> None:
+    """Each line is seen quiet first, then with its trouble."""
+
+    def said() -> dict[str, tuple[str, bool]]:
+        looks = page.get(reverse("owner")).context["looks"]
+        return {str(look.name): (str(look.words), look.trouble) for look in looks}
+
+    today = timezone.localdate()
+    WorkOrder.objects.update(promised=timezone.now() + dt.timedelta(days=2))
+    Tool.objects.update(checked_until=today)
+    quiet = said()
+    assert quiet["Promises"] == ("all kept so far", False)
+    assert quiet["Dampers stopped unsafe"] == ("none", False)
+    assert quiet["Tools to check"] == ("none past its date", False)
+    assert quiet["Stock"][1] is False and quiet["Kits"] == ("each can be made up", False)
+    WorkOrder.objects.update(promised=timezone.now() - dt.timedelta(days=1))
+    Tool.objects.filter(pk=Tool.objects.filter(kind__checked=True).earliest("pk").pk).update(
+        checked_until=today - dt.timedelta(days=1)
+    )
+    Job.objects.filter(pk=bench.job.pk).update(state=Job.State.STOPPED)
+    Item.objects.filter(pk=bench.oil.pk).update(minimum=10**9)
+    LotLevel.objects.filter(lot__item__in=bench.kit.lines.values("item")).update(on_hand=0)
+    yesterday = today - dt.timedelta(days=1)
+    Due.objects.create(
+        damper=bench.job.damper, job=bench.job, on=yesterday, because="months", serviced_on=yesterday
+    )
+    loud = said()
+    assert loud["Promises"] == ("1 order past its promise", True)
+    assert loud["Dampers stopped unsafe"] == ("1, DO NOT OPEN", True)
+    assert loud["Tools to check"] == ("1 past its date", True)
+    assert loud["Stock"] == ("1 item under its minimum", True)
+    assert loud["Kits"] == (f"1 cannot be made up: {bench.kit.code}", True)
+    assert loud["Customers overdue for service"] == ("1 customer overdue, with 1 damper", True)

@@ -19,6 +19,7 @@ from shopapp.shop.models import Act
 from shopapp.shop.services import outbox_again, the_shop
 from shopapp.web.owner import forms, load, load_data, things  # noqa: F401  (they fill the registry)
 from shopapp.web.owner.things import Asked, Thing
+from shopapp.web.queries.to_look_at import to_look_at
 
 PAGE = 50
 
@@ -38,7 +39,12 @@ def owner(request: ShopRequest) -> HttpResponse:
     return render(
         request,
         "owner/owner.html",
-        {"things": listed, "trouble": shop_queries.outbox_trouble()[:10], "acts": _acts()[:8]},
+        {
+            "things": listed,
+            "looks": to_look_at(request.now),
+            "trouble": shop_queries.outbox_trouble()[:10],
+            "acts": _acts()[:8],
+        },
     )
 
 
