@@ -66,8 +66,9 @@ def _items() -> Look:
 
 
 def _due(today: date) -> Look:
-    rows = due.due_list(until=today).order_by().values_list("owner_id", flat=True)
-    owners, dampers = len(set(rows)), len(rows)
+    rows = due.due_list(until=today).order_by()
+    owned = rows.filter(damper__ownerships__current=True)
+    owners, dampers = owned.values("damper__ownerships__customer").distinct().count(), rows.count()
     whose = ngettext("%(n)d customer", "%(n)d customers", owners) % {"n": owners}
     which = ngettext("%(n)d damper", "%(n)d dampers", dampers) % {"n": dampers}
     said = _("%(customers)s overdue, with %(dampers)s") % {"customers": whose, "dampers": which}
