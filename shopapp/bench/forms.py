@@ -30,6 +30,12 @@ class OpenForm(forms.Form):
             raise forms.ValidationError(no.sentence) from no
 
 
+class TakeForm(ActForm):
+    """Taking one note to the next shift."""
+
+    note = forms.UUIDField(widget=forms.HiddenInput)
+
+
 class ReleaseForm(ActForm):
     """The owner's release of one stopped job."""
 

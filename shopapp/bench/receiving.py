@@ -30,6 +30,8 @@ MOST_OFFSET = timedelta(days=400)
 ONE_PLACE = {
     "entry_counter_once": "shopapp_entry.job_id, shopapp_entry.device_id, shopapp_entry.counter",
     "shopapp_entry_replaces_id_key": "shopapp_entry.replaces_id",
+    "entry_countersigned_once": "shopapp_entry.about_id",
+    "entry_note_taken_once": "shopapp_entry.about_id",
 }
 """The constraints that decide between two entries at one place: by name (PostgreSQL), by columns (SQLite)."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import RequestDataTooBig
@@ -16,8 +17,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shopapp.bench import receiving, services
-from shopapp.bench.forms import OpenForm, ReleaseForm
-from shopapp.bench.queries import mine
+from shopapp.bench.forms import OpenForm, ReleaseForm, TakeForm
+from shopapp.bench.queries import bodies, mine, shift
 from shopapp.bench.queries import stopped as stopped_list
 from shopapp.bench.queries.drawn import drawing
 from shopapp.bench.queries.reading import Sheet, job_of, read_sheet
@@ -31,18 +32,57 @@ A_PAGE = 50
 
 @require_safe
 def bench(request: ShopRequest) -> HttpResponse:
-    """Show my bench: the jobs by promise, what each waits for, and the field for a tag."""
+    """Show my bench: notes to this shift, the jobs by promise, what each waits for, and the field for a tag."""
     return _bench_page(request, OpenForm())
 
 
-def _bench_page(request: ShopRequest, form: OpenForm) -> HttpResponse:
+def _bench_page(request: ShopRequest, form: OpenForm, refused: TakeForm | None = None) -> HttpResponse:
     page = Paginator(mine.open_jobs(request.user), A_PAGE).get_page(request.GET.get("page"))
     context = {
         "form": form,
         "page_obj": page,
-        "rows": [mine.bench_row(job, request.user, request.now) for job in page],
+        "rows": mine.bench_rows(page, request.user, request.now),
+        "notes": [
+            (note, refused if _is_of(refused, note.id) else _take_form(note.id))
+            for note in shift.shift_notes()
+        ],
+        "now": request.now,
     }
-    return render(request, "bench/bench.html", context, status=422 if form.errors else 200)
+    wrong = form.errors or (refused is not None and refused.errors)
+    return render(request, "bench/bench.html", context, status=422 if wrong else 200)
+
+
+def _take_form(note: UUID) -> TakeForm:
+    return TakeForm(initial={"note": note}, auto_id=f"id_{note}_%s")
+
+
+def _is_of(form: TakeForm | None, note: UUID) -> bool:
+    return form is not None and str(form["note"].value()) == str(note)
+
+
+@require_POST
+def take_note(request: ShopRequest) -> HttpResponse:
+    """Take a note to the next shift: once, by whoever is first."""
+    form = TakeForm(request.POST)
+    if not form.is_valid():
+        return _bench_page(request, OpenForm(), form)
+    note = shift.note_of(form.cleaned_data["note"])
+    if note is None:
+        raise Http404
+    response = once.carry_out(
+        request,
+        form,
+        lambda call: services.take_note(note=note, by=request.user, at=request.now, call=call),
+        to=lambda result: reverse("bench"),
+    )
+    return response or _bench_page(request, OpenForm(), form)
+
+
+@require_safe
+def open_bodies(request: ShopRequest) -> HttpResponse:
+    """Show what lies open, for the paper on the wall at closing time."""
+    context = {"rows": bodies.open_bodies(request.now), "now": request.now}
+    return render(request, "bench/open_bodies.html", context)
 
 
 @require_POST

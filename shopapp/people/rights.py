@@ -103,6 +103,8 @@ RIGHTS: dict[str, Right] = {
     # bench
     "bench": _get(BENCH),
     "bench-open": _post(BENCH),
+    "bench-note-take": _post(BENCH),
+    "bench-open-bodies": _get(BENCH),
     "bench-sheet": _get(BENCH),
     "bench-state": _get(BENCH),
     "bench-entries": _post(BENCH),

@@ -39,8 +39,10 @@ def test_my_bench_says_what_each_waits_for(bench: Bench, client_as: ClientAs) ->
     bench.job = bench.other
     bench.do("release-zero", "proof", answer="does not move")
     rows = client_as(bench.owner).get("/bench/").context["rows"]
-    assert rows[0].words.startswith("Drain, ")
-    assert (rows[1].state, rows[1].words) == ("stopped", "stopped unsafe: DO NOT OPEN, waits for the owner")
+    assert rows[0].waits[0].words.startswith("Drain, ")
+    stopped = rows[1]
+    assert stopped.state == "stopped"
+    assert stopped.waits[0].words == "stopped unsafe: DO NOT OPEN, waits for the owner"
 
 
 def test_my_bench_asks_the_same_number_of_queries_for_more_rows(bench: Bench, client_as: ClientAs) -> None:

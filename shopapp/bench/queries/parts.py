@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -39,15 +39,22 @@ class PartNeed:
 
 def parts_of(job: Job) -> dict[str, PartNeed]:
     """Give by purpose (kit, oil) what the job's sheet asks for; a kind of work without a kit takes none."""
-    if job.spec_id is None:
-        return {}
-    rows = SpecKit.objects.filter(spec=job.spec_id).select_related("kit", "item")
-    found = {}
+    return needs_of([job])[0][1]
+
+
+def needs_of(jobs: Sequence[Job]) -> list[tuple[Job, dict[str, PartNeed]]]:
+    """Give for each job by purpose what its sheet asks for; as many queries for twenty jobs as for one."""
+    by_spec: dict[int, dict[str, PartNeed]] = {}
+    specs = {job.spec_id for job in jobs if job.spec_id is not None}
+    rows = SpecKit.objects.filter(spec__in=specs).select_related("kit", "item")
     for row in rows.prefetch_related("kit__lines__item", "kit__lines__alternatives"):
-        if row.purpose == "kit" and job.work_type.kit_rule == "none":
-            continue
-        found[row.purpose] = _need(row)
-    return found
+        by_spec.setdefault(row.spec_id, {})[row.purpose] = _need(row)
+    return [(job, _asked(job, by_spec.get(job.spec_id or 0, {}))) for job in jobs]
+
+
+def _asked(job: Job, needs: dict[str, PartNeed]) -> dict[str, PartNeed]:
+    no_kit = job.work_type.kit_rule == "none"
+    return {purpose: need for purpose, need in needs.items() if not (no_kit and purpose == "kit")}
 
 
 def _need(row: SpecKit) -> PartNeed:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from django.db.models import prefetch_related_objects
 
-from shopapp.bench import figures, locks
+from shopapp.bench import figures, lock_findings, locks
 from shopapp.bench.limits import Limits, at_temperature
-from shopapp.bench.models import Entry
+from shopapp.bench.lock_findings import Found
+from shopapp.bench.models import Entry, Finding
 from shopapp.bench.queries.steps import (
     CHARGE,
     DEPTH,
@@ -88,7 +90,25 @@ class Sheet:
     @cached_property
     def standing(self) -> locks.Standing:
         """Judge the sheet."""
-        return locks.judge(self.rules, self.records)
+        return lock_findings.hold_back(locks.judge(self.rules, self.records), self.rules, self.found)
+
+    @cached_property
+    def findings(self) -> list[Finding]:
+        """List what is found at this damper and no later entry corrects, each with its entry, by number."""
+        by_pk = {entry.pk: entry for entry in self.entries}
+        rows = [row for row in self.job.findings.all() if str(row.entry_id) not in self.replaced]
+        for row in rows:
+            if row.entry_id in by_pk:
+                row.entry = by_pk[row.entry_id]
+        return sorted(rows, key=lambda row: (row.number, row.pk))
+
+    @cached_property
+    def found(self) -> list[Found]:
+        """Give what the judge needs of the findings."""
+        return [
+            Found(str(row.entry_id), row.grade, row.answer, row.put_right_id is not None)
+            for row in self.findings
+        ]
 
     @cached_property
     def replaced(self) -> frozenset[str]:
@@ -161,4 +181,24 @@ def read_sheet(job: Job) -> Sheet:
     )
 
 
-__all__ = ["TEMPERATURE", "Sheet", "entries_of", "job_of", "key_of", "read_sheet", "record_of"]
+def read_sheets(jobs: Sequence[Job]) -> list[Sheet]:
+    """Read the sheets of several jobs (each as `job_of` gives it) in a number of queries that does not grow."""
+    shop = this_shop()
+    prefetch_related_objects(
+        jobs, "spec__figures", "procedure__steps", "damper__model__adjusters", "findings"
+    )
+    rows = Entry.objects.filter(job__in=jobs).select_related("by", "tool", "lot", "replaced_by")
+    by_job: dict[int, list[Entry]] = {job.pk: [] for job in jobs}
+    for entry in rows.order_by("stored_at", "counter", "pk"):
+        by_job[entry.job_id].append(entry)
+    sheets = []
+    for job in jobs:
+        found = spec_figures(job)
+        steps = sheet_steps(job, found, shop)
+        sheets.append(Sheet(job=job, shop=shop, figures=found, steps=steps, entries=by_job[job.pk]))
+    return sheets
+
+
+__all__ = [
+    "TEMPERATURE", "Sheet", "entries_of", "job_of", "key_of", "read_sheet", "read_sheets", "record_of",
+]  # fmt: skip

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shopapp.bench import figures
+from shopapp.bench import figures, lock_findings
 from shopapp.bench.models import Entry, Wait
-from shopapp.bench.queries.closing import nothing_proves, outcome_words, why_not
+from shopapp.bench.queries import findings
+from shopapp.bench.queries.closing import held_words, nothing_proves, outcome_words, why_not
 from shopapp.bench.queries.reading import Sheet, key_of, read_sheet
 from shopapp.bench.queries.step_rows import Shelf, shelf_of, step_row
 from shopapp.bench.queries.steps import CHARGE, DEPTH, PRELOAD
@@ -52,6 +53,8 @@ def document_of(sheet: Sheet, person: Person, at: datetime) -> dict[str, Any]:
         "stages": stage_rows(sheet),
         "steps": [step_row(sheet, step, shelf) for step in sheet.steps],
         "entries": [entry_row(sheet, entry) for entry in sheet.entries],
+        "findings": findings.document_rows(sheet.findings),
+        "found": findings.choices(sheet.steps),
         "waits": wait_rows(sheet),
         "computed": computed_rows(sheet),
         "closing": closing_row(sheet),
@@ -111,13 +114,14 @@ def locked_by(sheet: Sheet, code: str) -> list[str]:
         return [
             _("This damper is stopped as unsafe: nothing more is done to it. Only the owner releases it.")
         ]
+    held = held_words(sheet) if lock_findings.shuts(sheet.found, code) else []
     names = [sheet.by_key[key] for key in standing.locked_by.get(code, ())]
     proofs = [row.name for row in names if row.step.kind == "proof"]
     others = [row.name for row in names if row.step.kind != "proof"]
     said = [_("%s is not proved. Only the proof opens this; nobody can pass it.") % name for name in proofs]
     if others:
         said.append(_("Recorded first: %s.") % ", ".join(others))
-    return said
+    return held + said
 
 
 def entry_row(sheet: Sheet, entry: Entry) -> dict[str, Any]:
@@ -133,6 +137,7 @@ def entry_row(sheet: Sheet, entry: Entry) -> dict[str, Any]:
         "reason": entry.reason, "out_of_order": entry.out_of_order, "by": entry.by.name,
         "typed_at": entry.typed_at.isoformat(), "stored_at": entry.stored_at.isoformat(),
         "replaces": str(entry.replaces_id) if entry.replaces_id else None,
+        "about": str(entry.about_id) if entry.about_id else None, "shift": bool(payload.get("shift")),
         "replaced_by": str(replaced_by.pk) if replaced_by else None,
         "tool": entry.tool.tag if entry.tool else "", "lots": payload.get("lots", []),
         "satisfies": sheet.standing.satisfied.get(key) == str(entry.pk),

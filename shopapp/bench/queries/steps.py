@@ -81,7 +81,7 @@ def sheet_steps(job: Job, found: Figures, shop: Shop | None) -> list[SheetStep]:
     """List the steps of a job's sheet in order; none where the job has no procedure."""
     if job.procedure is None:
         return []
-    adjusters = list(Adjuster.objects.filter(model=job.damper.model_id)) if job.damper.model_id else []
+    adjusters = list(job.damper.model.adjusters.all()) if job.damper.model is not None else []
     rows = [
         sheet_step
         for step in job.procedure.steps.all()

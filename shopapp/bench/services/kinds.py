@@ -15,6 +15,8 @@ from shopapp.bench.models import Entry, Wait
 from shopapp.bench.queries.steps import DEPTH, TEMPERATURE, SheetStep
 from shopapp.bench.services.closing import close, release
 from shopapp.bench.services.draft import Recording
+from shopapp.bench.services.findings import put_right, record_finding
+from shopapp.bench.services.notes import note, taken
 from shopapp.bench.services.parts import fit_part
 from shopapp.bench.services.tool_use import use_tool
 from shopapp.calc import units
@@ -33,11 +35,6 @@ def do(recording: Recording) -> None:
     """Something was done; a tool may be named."""
     if recording.entry.tool:
         use_tool(recording)
-
-
-def note(recording: Recording) -> None:
-    """A note: words about a step or the job."""
-    _need_words(recording, _("Write what the note says."))
 
 
 def _need_words(recording: Recording, sentence: str) -> None:
@@ -175,6 +172,9 @@ KIND_RULES: dict[str, Callable[[Recording], None]] = {
     "part": fit_part,
     "tool": tool,
     "note": note,
+    "taken": taken,
+    "finding": record_finding,
+    "put right": put_right,
     "release": release,
     "close": close,
 }

@@ -4,7 +4,9 @@ import { h, hidden } from "./dom.js";
 import { limitsStrip, stateMark } from "./draw.js";
 import { judge, judgeWords } from "./limits.js";
 import { optionWords } from "./answers.js";
-import { asPhase, clockTime, doButton, field } from "./parts.js";
+import { asPhase, clockTime, doButton } from "./parts.js";
+import { offer } from "./finding.js";
+import { note } from "./shift.js";
 import { say } from "./words.js";
 
 const CORRECTABLE = new Set(["reading", "unreadable", "proof", "choice"]);
@@ -66,7 +68,7 @@ export function recorded(app, step, entry) {
     ? doButton(say("correct", { text: entryWords(step, entry) }), () => app.correct(step, entry)) : null; // prettier-ignore
   return {
     label: say("entry-of", { name: step.name }),
-    nodes: [h("div", { class: "look" }, name, value, h("p", { class: "say" }, strip, h("span", {}, words)), facts(step, entry), worked(model, step), before(step, old), correct)],
+    nodes: [h("div", { class: "look" }, name, value, h("p", { class: "say" }, strip, h("span", {}, words)), facts(step, entry), worked(model, step), before(step, old), offer(app, step, entry, entryWords(step, entry)), correct)],
     bar: () => app.nextBar(step.key),
   };
 }
@@ -114,27 +116,6 @@ export function menu(app) {
     label: say("job-menu"),
     nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, say("sheets")), h("ol", { class: "rows three" }, sheets), h("div", { class: "ways four" }, ways))],
     bar: () => app.nextBar(app.key),
-  };
-}
-
-/** Write a note about the step that is open, or about the job. */
-export function note(app) {
-  const { model } = app;
-  const step = app.key ? model.steps.get(app.key) : null;
-  let words = "";
-  const typed = field(say("note-words"), {
-    wide: true,
-    typed: (value) => {
-      words = value.trim();
-      app.bar();
-    },
-  });
-  const about = step ? say("note-about", { name: step.name }) : say("note-job");
-  return {
-    label: say("write-note"),
-    nodes: [h("div", { class: "ask" }, h("h2", {}, about), typed, doButton(say("leave-it"), () => app.again()))],
-    bar: () => (words ? { words: say("record-note"), act: () => app.record(model.entry(step, "note", { words }), { stay: true, again: true }) } : { idle: say("note-idle") }),
-    focus: typed.querySelector("textarea"),
   };
 }
 

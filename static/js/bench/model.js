@@ -1,10 +1,11 @@
 /* What the page knows: the sheet as the program gave it, and over it what is kept here and not stored yet. */
 
+import { findingsNow, holdBack, shuts } from "./held.js";
 import { judge as judgeLimits } from "./limits.js";
 import { judge as judgeLocks, outOfOrder } from "./locks.js";
 
 const OTHER_PHASES = { received: ["built"], removed: ["built"], built: ["received", "removed"] };
-const NO_STEP_KINDS = new Set(["note", "reason", "countersign", "release", "close"]);
+const NO_STEP_KINDS = new Set(["note", "taken", "reason", "countersign", "finding", "put right", "release", "close"]);
 
 export class Model {
   constructor(sheet) {
@@ -55,13 +56,14 @@ export class Model {
       phase: step?.phase ?? "",
       figure: step?.figure ?? "",
       out_of_order: false,
+      shift: entry.kind === "note" && entry.answer === "shift",
       by: this.sheet.person.name,
       stored_at: null,
     };
   }
 
   get standing() {
-    this.judged ??= this.mayBeDone(judgeLocks(this.sheet.steps, this.entries));
+    this.judged ??= this.mayBeDone(holdBack(judgeLocks(this.sheet.steps, this.entries), this.sheet.steps, this.findings));
     return this.judged;
   }
 
@@ -69,6 +71,11 @@ export class Model {
   mayBeDone(judged) {
     if (!this.sheet.closing.never_done) return judged;
     return { ...judged, may_close_done: false, outcomes: judged.outcomes.filter((outcome) => outcome !== "done") };
+  }
+
+  /** What is found at this damper and no later finding corrects. */
+  get findings() {
+    return findingsNow(this.sheet.findings ?? [], this.entries);
   }
 
   /** Give a stage by its code; a job without a procedure has none, and shows itself as one sheet. */
@@ -90,7 +97,7 @@ export class Model {
   }
 
   isOutOfOrder(key) {
-    return outOfOrder(this.sheet.steps, this.entries, key);
+    return outOfOrder(this.sheet.steps, this.entries, key) || shuts(this.findings, this.steps.get(key).stage);
   }
 
   /** Entries of a step, oldest first; notes and the like are no entries of a step. */
@@ -130,6 +137,13 @@ export class Model {
     const told = this.sheet.waits.find((wait) => wait.entry === begun.id);
     const ends = told ? Date.parse(told.ends) : Date.parse(begun.typed_at) + this.offset + step.minutes * 60_000;
     return { ends, entry: begun.id };
+  }
+
+  /** The notes to the next shift that nobody took yet, also where the taking is only kept here. */
+  shiftNotes() {
+    const all = this.entries;
+    const taken = new Set(all.filter((entry) => entry.kind === "taken").map((entry) => entry.about));
+    return all.filter((entry) => entry.kind === "note" && entry.shift && !entry.replaced_by && !taken.has(entry.id));
   }
 
   waits() {

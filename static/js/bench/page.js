@@ -3,11 +3,13 @@
 import * as answered from "./answers.js";
 import { h, show } from "./dom.js";
 import * as ending from "./ending.js";
+import * as finding from "./finding.js";
 import * as looking from "./looking.js";
 import { Model } from "./model.js";
 import { asPhase, clockTime, left } from "./parts.js";
 import { Queue } from "./queue.js";
 import { reading } from "./reading.js";
+import * as shift from "./shift.js";
 import { sheet, zones } from "./sheet.js";
 import { say } from "./words.js";
 
@@ -114,6 +116,14 @@ class App {
     this.open(ending.closing(this));
   }
 
+  openFindings() {
+    this.open(finding.list(this));
+  }
+
+  openShift() {
+    this.open(shift.notes(this));
+  }
+
   openRefused() {
     this.open(looking.refused(this) ?? this.panel);
   }
@@ -205,7 +215,7 @@ class App {
     this.model.fresh();
     const { standing } = this.model;
     const turned = standing.stopped !== before.stopped || standing.closed !== before.closed;
-    if (answers.some(({ entry }) => DRAWN.has(entry?.figure))) this.redraw();
+    if (answers.some(({ entry }) => DRAWN.has(entry?.figure) || entry?.kind === "finding")) this.redraw();
     const attempt = answers.find(({ entry }) => entry?.outside === "absolute" && entry.phase === "built");
     if (turned) this.goStage(this.stage);
     else if (attempt && this.panel) this.open(this.attempted(attempt.entry), attempt.entry.key);

@@ -3,6 +3,7 @@
 import { h, hidden, show } from "./dom.js";
 import { cautionSign, limitsStrip, readingMark, stateMark } from "./draw.js";
 import { judge, judgeWords } from "./limits.js";
+import { begin, line } from "./finding.js";
 import { byWords, entryWords, stepState } from "./looking.js";
 import { asPhase, left } from "./parts.js";
 import { labelOf } from "./names.js";
@@ -39,7 +40,8 @@ function head(app, stage) {
     return h("a", link, h("span", {}, step.name), time, h("span", {}, say("left")));
   });
   const more = h("button", { type: "button", class: "job", id: "job-menu", onclick: () => app.openMenu() }, say("job"));
-  return h("div", { class: "head" }, h("h1", {}, say("stage-title", { number: stage.number, name: stage.name })), clock, more);
+  const find = model.standing.closed ? null : h("button", { type: "button", class: "job", id: "finding", onclick: () => app.open(begin(app)) }, say("finding"));
+  return h("div", { class: "head" }, h("h1", {}, say("stage-title", { number: stage.number, name: stage.name })), clock, find, more);
 }
 
 function cautions(stage, step) {
@@ -164,6 +166,14 @@ function refusedLine(app) {
   return h("button", { type: "button", class: "refused", onclick: () => app.openRefused() }, h("b", {}, say("refused-count", { count })), h("span", {}, app.model.queue.refused[0].refused.sentence));
 }
 
+/** A note to the next shift stands over the sheet until somebody takes it; it opens whole on the right. */
+function shiftLine(app) {
+  const [first, ...others] = app.model.shiftNotes();
+  if (!first) return null;
+  const more = others.length ? ` ${say("and-more", { count: others.length })}` : "";
+  return h("button", { type: "button", class: "shift", onclick: () => app.openShift() }, h("b", {}, say("shift-from", { by: first.by })), h("span", {}, first.words, more));
+}
+
 const LEAST_DRAWING = 150;
 
 /** Draw the left: what is measured is measured again after each change of size. The drawing takes what room is left. */
@@ -171,7 +181,7 @@ export function sheet(node, app, drawing) {
   const { model } = app;
   const stage = model.stage(app.stage);
   const steps = model.stepsOf(app.stage);
-  const top = [head(app, stage), refusedLine(app), ...cautions(stage, model.steps.get(app.key))].filter(Boolean);
+  const top = [head(app, stage), shiftLine(app), refusedLine(app), line(app), ...cautions(stage, model.steps.get(app.key))].filter(Boolean);
   const figures = computed(model, steps);
   node.setAttribute("aria-label", say("sheet-label", { number: stage.number, name: stage.name }));
   show(node, top, figures);
