@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopapp.calc import shims, stacks
+from shopapp.calc.units import Measurement, parse
 
 seeded = settings(print_blob=True, derandomize=False, deadline=None, max_examples=150)
 
@@ -169,6 +170,16 @@ def test_writing_counts_equal_neighbours_and_keeps_figures_as_typed():
     assert stacks.write(stacks.read('1.575"x0.010"')) == "1.575x0.010 in"
     assert stacks.write(stacks.read("40 mm x 0.008 in")) == "40 mmx0.008 in"
     assert stacks.write(()) == ""
+
+
+def test_a_figure_whose_text_says_something_else_is_written_by_its_length():
+    """A text with a blank would come apart; one that was typed for another length would read as that one."""
+    thin = Measurement(0.0002, "length", "mm", "0.2")
+    odd = stacks.Shim(Measurement(0.0400051, "length", "mm", "40"), thin, "")
+    apart = stacks.Shim(parse("1 9/16 in", "length"), parse("0.010 in", "length"), "")
+    assert stacks.write([odd]) == "40.0051x0.2"
+    assert stacks.write([apart]) == "1.5625x0.010 in"
+    assert exact(stacks.read(stacks.write([odd]))) == exact([odd])
 
 
 def test_unlikely_shims_are_asked_about_and_not_refused():
