@@ -71,6 +71,8 @@ def _head(record: Record) -> tuple[str, str]:
     title = _("%(work)s report") % work
     if _proved(record):
         return title, lead
+    if record.sheet.steps and not _opened(record):
+        return title, _("%(work)s. Nothing was opened or charged; what was found stands below.") % work
     if record.sheet.steps:
         return title, _("%(work)s. What was read and proved stands below, and nothing more.") % work
     return title, _("%(work)s: no bench sheet was kept.") % work
@@ -83,6 +85,16 @@ def _proved(record: Record) -> bool:
         row for row in record.sheet.steps if row.step.stage == "prove" and row.step.kind == Step.Kind.PROOF
     ]
     return bool(charged) and bool(proofs) and all(record.stands(row) is not None for row in proofs)
+
+
+def _opened(record: Record) -> bool:
+    """Say whether the work opens the damper or lets gas in."""
+    return any(row.step.stage in ("strip", "charge") for row in record.sheet.steps)
+
+
+def _as_found_only(record: Record) -> bool:
+    """Say whether nothing is built here (an inspection): then the report has no column for it."""
+    return not any(row.step.phase == Step.Phase.BUILT for row in record.sheet.steps)
 
 
 def _was_read(record: Record, row: SheetStep) -> bool:
@@ -107,6 +119,7 @@ def figures(record: Record, at: datetime) -> dict[str, Any]:
         "spec": _spec(record),
         "section": report_section.numbers(record),
         "readings": report_readings.rows(record),
+        "as_found_only": _as_found_only(record),
         "moved": report_readings.moved_sentences(record),
         "counted": report_readings.counted_sentence(record),
         "computed": report_computed.computed(record),
@@ -245,8 +258,9 @@ def _summary(record: Record) -> str:
             out[side] += row[side]["verdict"] in ("below", "above")
     if not record.sheet.figures or not any(entry.kind == Entry.Kind.READING for entry in record.entries):
         return ""
-    arrival = _("Readings outside limits: %(found)d on arrival, %(built)d as built.")
-    return arrival % out
+    if _as_found_only(record):
+        return _("Readings outside limits: %(found)d on arrival.") % out
+    return _("Readings outside limits: %(found)d on arrival, %(built)d as built.") % out
 
 
 def _closing_words(record: Record) -> str:

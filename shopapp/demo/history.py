@@ -124,6 +124,10 @@ STORIES = (
     Story("Ferris Okonjo", 1, (0, 1), (PLANNED, PLANNED), promised_in=5, complaint="Yearly rebuild."),
     Story("Olu Pereira", 1, (0,), (PLANNED,), work="inspect", bay="bay 4", complaint="Wants to know what it needs.",
           limit="120.00"),
+    Story("Bramwell Hay and Feed", 1, (0,), (DONE,), promised_in=4, complaint="Leaks on to the wheel.", limit="400.00"),
+    Story("Marram Point Rally Club", 1, (0,), ("fill",), bay="bay 3", promised_in=2, complaint="Loses its charge."),
+    Story("Tilda Fenwright", 1, (0,), (DONE,), work="inspect", technician="ilse", bay="bay 4",
+          complaint="What would the season cost it?", limit="90.00"),
 )  # fmt: skip
 
 
@@ -178,6 +182,7 @@ def _work(master: Master, job: Job, who: str, far: str, at: datetime, rng: rando
     elif far == STUCK:
         filler.fill(until="strip")
     elif far == "not serviceable":
+        filler.fill()
         filler.close(far, "A sealed twin-tube damper: it cannot be opened and rebuilt.")
     elif far.endswith(" entries"):
         filler.fill(most=int(far.split()[0]))

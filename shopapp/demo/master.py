@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -11,7 +12,7 @@ from shopapp.calc import units
 from shopapp.dampers import services as dampers
 from shopapp.dampers.models import DamperModel
 from shopapp.dampers.services.models import NewAdjuster
-from shopapp.demo import names
+from shopapp.demo import names, sheets
 from shopapp.money import services as money
 from shopapp.orders import services as orders
 from shopapp.orders.models import Bay, Terms, WorkType
@@ -26,7 +27,6 @@ from shopapp.stock.models import Item, Kit
 from shopapp.tools import services as tools
 from shopapp.tools.models import Tool, ToolKind
 
-PROCEDURE = "Rebuild, reservoir with IFP"
 ZONE = "America/New_York"
 
 TOOLS = (
@@ -44,28 +44,14 @@ ITEMS = (
     ("WB-60", "Wear band, IFP", "piece", "4.2000", "PTFE", 40),
     ("RS-19", "Rod seal and wiper, 3/4 in", "piece", "14.5000", "HNBR", 26),
     ("RS-16", "Rod seal and wiper, 16 mm", "piece", "13.9000", "HNBR", 26),
+    ("RS-14", "Rod seal and wiper, 14 mm", "piece", "12.8000", "HNBR", 30),
+    ("BL-50", "Bladder, 50 mm", "piece", "31.0000", "NBR", 12),
     ("NUT-M12", "Piston nut, single-use", "piece", "3.8000", "", 50),
 )
-KITS = (
-    (
-        "K25-R",
-        "Seal kit, Keldmark K25",
-        "62.00",
-        "K25",
-        ("RS-19", "OR-210", "OR-222", "OR-013", "WB-60", "NUT-M12"),
-    ),
-    (
-        "R3-R",
-        "Seal kit, Orrinsk R3",
-        "54.00",
-        "R3",
-        ("RS-16", "OR-210", "OR-222", "OR-013", "WB-60", "NUT-M12"),
-    ),
-)
 WORK_TYPES = (
-    ("rebuild", "Rebuild", "186.00", 180, PROCEDURE, "spec", 180, 12),
-    ("inspect", "Inspection", "45.00", 30, "", "none", 0, None),
-    ("springs", "Spring change", "60.00", 40, "", "none", 30, None),
+    ("rebuild", "Rebuild", "186.00", 180, "Rebuild", "spec", 180, 12),
+    ("inspect", "Inspection", "45.00", 30, "Inspection", "none", 0, None),
+    ("springs", "Spring change", "60.00", 40, "Spring change", "none", 30, None),
 )
 
 
@@ -165,7 +151,7 @@ def _stores(master: Master) -> None:
 
 
 def _models(master: Master) -> None:
-    for model in names.MODELS:
+    for model in sheets.MODELS:
         adjusters = [NewAdjuster(*adjuster) for adjuster in model.adjusters]
         master.models[model.short] = dampers.add_model(
             maker=model.maker,
@@ -174,10 +160,10 @@ def _models(master: Master) -> None:
             adjusters=adjusters,
             **master.std(),
         )
-    for code, name, price, model_name, items in KITS:
+    for code, name, price, model_name, items in sheets.KITS:
         lines = [
-            stock.KitLineIn(item=master.items[item], quantity=1, position=master.items[item].name)
-            for item in items
+            stock.KitLineIn(item=master.items[item], quantity=needed, position=master.items[item].name)
+            for item, needed in Counter(items).items()
         ]
         master.kits[model_name] = stock.add_kit(
             code=code, name=name, price=Decimal(price), tax_category="S", lines=lines,
@@ -185,37 +171,46 @@ def _models(master: Master) -> None:
         )  # fmt: skip
 
 
-def _figure(sheet: names.DemoSheet, name: str) -> specs.FigureIn:
-    if name in sheet.words:
-        return specs.FigureIn(name=name, words=sheet.words[name])
-    kind = figures.NAMES[name].kind
-    unit = figures.NAMES[name].default_unit
+def _figures(sheet: sheets.DemoSheet) -> list[specs.FigureIn]:
+    rows = [((name, ""), texts) for name, texts in sheet.figures.items()] + list(sheet.at.items())
+    return [_figure(sheet, *place, texts) for place, texts in rows] + [
+        specs.FigureIn(name=name, words=words) for name, words in sheet.words.items()
+    ]
+
+
+def _figure(sheet: sheets.DemoSheet, name: str, position: str, texts: tuple[str, str, str]) -> specs.FigureIn:
+    known = figures.NAMES[name]
     low, target, high = (
-        units.parse(text, kind, unit, signed=figures.NAMES[name].signed) if text else None
-        for text in sheet.figures[name]
+        units.parse(text, known.kind, known.default_unit, signed=known.signed) if text else None
+        for text in texts
     )
-    return specs.FigureIn(name=name, low=low, target=target, high=high, absolute=name in sheet.absolute)
+    return specs.FigureIn(
+        name=name, position=position, low=low, target=target, high=high, absolute=name in sheet.absolute
+    )
+
+
+def _tools_of(master: Master, sheet: sheets.DemoSheet) -> list[specs.SpecToolIn]:
+    with_ifp = ("depth tool",) if sheet.puller else ()
+    plain = ("gauge", *with_ifp, "torque wrench", "regulator", "spring compressor")
+    found = [specs.SpecToolIn(kind=master.kinds[code]) for code in plain]
+    if sheet.puller:
+        found.append(specs.SpecToolIn(kind=master.kinds["ifp puller"], narrowing=sheet.puller))
+    return found
 
 
 def _sheets(master: Master) -> None:
-    for sheet in names.SHEETS:
+    for sheet in sheets.SHEETS:
         spec = specs.draft_spec(
             model=master.models[sheet.model],
             basis="maker",
             source=sheet.source,
             sheet_date=master.began.date(),
-            figures=[_figure(sheet, name) for name in (*sheet.figures, *sheet.words)],
+            figures=_figures(sheet),
             kits=[
                 specs.SpecKitIn(purpose="kit", kit=master.kits[sheet.model]),
                 specs.SpecKitIn(purpose="oil", item=master.items["OIL-15"], quantity=sheet.oil_ml * 10),
             ],
-            tools=[
-                specs.SpecToolIn(kind=master.kinds["ifp puller"], narrowing=sheet.puller),
-                *(
-                    specs.SpecToolIn(kind=master.kinds[code])
-                    for code in ("gauge", "depth tool", "torque wrench", "regulator", "spring compressor")
-                ),
-            ],
+            tools=_tools_of(master, sheet),
             **master.std(),
         )
         specs.release_spec(spec=spec, **master.std())

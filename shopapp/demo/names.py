@@ -6,7 +6,7 @@ addresses under example.com. Nothing here is a check value: the tests of the cal
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 SHOP = {
     "name": "Saltmarsh Damper Works",
@@ -59,107 +59,6 @@ PEOPLE = (
 )
 
 BAYS = ("bay 1", "bay 2", "bay 3", "bay 4")
-
-
-@dataclass(frozen=True)
-class DemoModel:
-    maker: str
-    name: str
-    construction: str
-    adjusters: tuple[tuple[str, str, str, float, float], ...] = ()
-    short: str = ""
-
-
-REBOUND = ("Rebound", "clicks", "closed", 0, 16)
-LOW = ("Compression, low speed", "clicks", "closed", 0, 20)
-HIGH = ("Compression, high speed", "turns", "closed", 0, 3)
-
-MODELS = (
-    DemoModel("Keldmark", "K25", "reservoir", (REBOUND, LOW, HIGH), "K25"),
-    DemoModel("Orrinsk", "R3", "reservoir", (REBOUND, LOW), "R3"),
-    DemoModel("Keldmark", "K18", "ifp body", (REBOUND,), "K18"),
-    DemoModel("Tavlan", "T4", "bladder", (REBOUND, LOW), "T4"),
-    DemoModel("Tavlan", "T2", "emulsion", (), "T2"),
-    DemoModel("Orrinsk", "S2", "through-rod", (REBOUND,), "S2"),
-    DemoModel("Brackwey", "B7", "twin-tube", (), "B7"),
-)
-
-
-@dataclass(frozen=True)
-class DemoSheet:
-    """The invented figures of one model: name → (low, target, high) as written, absolute or not, or words."""
-
-    model: str
-    source: str
-    figures: dict[str, tuple[str, str, str]]
-    absolute: tuple[str, ...] = ("charge most",)
-    words: dict[str, str] = field(default_factory=dict)
-    oil_ml: int = 1120
-    puller: str = "M10 × 1"
-
-
-SHEETS = (
-    DemoSheet(
-        "K25",
-        "Keldmark service sheet K25, invented for the demo",
-        {
-            "eye centres": ("28 in", "28 1/16 in", "28 1/8 in"),
-            "preload": ("1 3/4 in", "2 1/8 in", "2 3/4 in"),
-            "collar pitch": ("", "2 mm", ""),
-            "retainer gap": ("0 in", "", "0.060 in"),
-            "charge": ("130 psi", "140 psi", "150 psi"),
-            "charge most": ("", "", "220 psi"),
-            "ifp depth": ("3 3/16 in", "3 1/4 in", "3 5/16 in"),
-            "nut torque": ("30 ft-lb", "32 ft-lb", "34 ft-lb"),
-            "seal head torque": ("60 ft-lb", "65 ft-lb", "70 ft-lb"),
-            "body bore": ("", "2 3/8 in", ""),
-            "rod diameter": ("", "3/4 in", ""),
-            "stroke": ("", "10 in", ""),
-            "reservoir bore": ("", "60 mm", ""),
-            "reservoir length": ("", "8 in", ""),
-            "cap depth": ("", "5/8 in", ""),
-            "ifp thickness": ("", "3/4 in", ""),
-            "ifp clearance": ("", "1/4 in", ""),
-            "oil volume": ("1100 ml", "1120 ml", "1140 ml"),
-            "oil expansion": ("", "0.00075", ""),
-            "hot temperature": ("", "80 °C", ""),
-            "rod runout": ("0 in", "", "0.002 in"),
-            "interval months": ("", "12", ""),
-        },
-        words={"bleed screw torque": "no figure given: snug"},
-    ),
-    DemoSheet(
-        "R3",
-        "Orrinsk workshop leaflet R3, invented for the demo",
-        {
-            "eye centres": ("506 mm", "508 mm", "510 mm"),
-            "preload": ("20 mm", "28 mm", "45 mm"),
-            "collar pitch": ("", "1.5 mm", ""),
-            "retainer gap": ("0 mm", "", "1.5 mm"),
-            "charge": ("11 bar", "12 bar", "13 bar"),
-            "charge most": ("", "", "16 bar"),
-            "ifp depth": ("62 mm", "64 mm", "66 mm"),
-            "nut torque": ("26 N·m", "28 N·m", "30 N·m"),
-            "seal head torque": ("70 N·m", "75 N·m", "80 N·m"),
-            "body bore": ("", "46 mm", ""),
-            "rod diameter": ("", "16 mm", ""),
-            "stroke": ("", "150 mm", ""),
-            "reservoir bore": ("", "46 mm", ""),
-            "reservoir length": ("", "150 mm", ""),
-            "cap depth": ("", "14 mm", ""),
-            "ifp thickness": ("", "18 mm", ""),
-            "ifp clearance": ("", "5 mm", ""),
-            "oil volume": ("390 ml", "400 ml", "410 ml"),
-            "oil expansion": ("", "0.00075", ""),
-            "hot temperature": ("", "80 °C", ""),
-            "rod runout": ("0 mm", "", "0.05 mm"),
-            "interval months": ("", "18", ""),
-        },
-        words={"bleed screw torque": "no figure given: snug"},
-        oil_ml=400,
-        puller="M8 × 1",
-    ),
-)
 
 
 @dataclass(frozen=True)

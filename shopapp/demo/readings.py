@@ -33,8 +33,11 @@ def _between(limits: dict[str, Any], rng: random.Random) -> float | None:
     low, high, target = limits.get("low"), limits.get("high"), limits.get("target")
     if low is not None and high is not None:
         return float(low + (high - low) * rng.uniform(0.3, 0.7))
-    found = target if target is not None else (high if high is not None else low)
-    return None if found is None else float(found) * (rng.uniform(0.5, 0.9) if target is None else 1.0)
+    if target is not None:
+        return float(target)
+    if high is not None:
+        return float(high) * rng.uniform(0.5, 0.9)
+    return None if low is None else float(low) * rng.uniform(1.5, 2.5)
 
 
 def _count(step: dict[str, Any], rng: random.Random) -> str:

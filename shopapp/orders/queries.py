@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from shopapp.customers.models import Customer
 from shopapp.orders.models import Bay, Job, OrderLine, Terms, WorkOrder, WorkType
 from shopapp.shop.finding import found
+from shopapp.specs.models import Step
 
 if TYPE_CHECKING:
     from shopapp.dampers.models import Damper
@@ -49,9 +50,9 @@ def open_job_of(damper: Damper) -> Job | None:
 
 
 def done_before(damper: Damper) -> int:
-    """Count the jobs of a damper that were rebuilt to the end; one without a procedure (an inspection) is none."""
+    """Count the jobs in which a damper was rebuilt to the end; one whose procedure opens nothing is none."""
     done = Job.objects.filter(damper=damper, state=Job.State.DONE, outcome=Job.Outcome.DONE)
-    return done.filter(procedure__isnull=False).count()
+    return done.filter(procedure__in=Step.objects.filter(stage="strip").values("procedure")).count()
 
 
 def without_procedure(job: Job) -> str:

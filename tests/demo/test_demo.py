@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 
 from shopapp.bench.models import Entry
 from shopapp.dampers.models import Construction, Damper, DamperModel
-from shopapp.demo import names
+from shopapp.demo import names, sheets
 from shopapp.demo.load import load
 from shopapp.orders.models import Job
 from shopapp.people.models import Person
 from shopapp.shop import books
 from shopapp.shop.models import Shop
 from shopapp.shop.services.acts import Refused
+from shopapp.specs.models import ServiceSpec
 
 TODAY = dt.date(2026, 11, 25)
 
@@ -22,11 +24,21 @@ TODAY = dt.date(2026, 11, 25)
 @pytest.mark.django_db
 def test_the_shop_stands_as_it_should_and_its_books_agree() -> None:
     made = load(seed=1187, today=TODAY)
-    assert made == {"customers": 12, "dampers": 38, "orders": 9, "people": 6}
+    assert made == {"customers": 12, "dampers": 38, "orders": 12, "people": 6}
     assert books.differences() == []
     constructions = set(DamperModel.objects.values_list("construction", flat=True))
     assert constructions == set(Construction.values) - {"other"}
     assert Damper.objects.filter(model__isnull=True).count() == 0
+    given = ServiceSpec.objects.filter(released_at__isnull=False, kits__kit__isnull=False)
+    assert set(given.values_list("model", flat=True)) == set(DamperModel.objects.values_list("pk", flat=True))
+    at_the_bench = {
+        (job.procedure.name if job.procedure else "", job.state)
+        for job in Job.objects.filter(entries__isnull=False).select_related("procedure")
+    }
+    assert at_the_bench >= {
+        ("Rebuild, emulsion", "done"), ("Rebuild, IFP in the body", "in work"), ("Inspection", "done"),
+    }  # fmt: skip
+    assert not Job.objects.filter(procedure__isnull=True).exists()
     states = dict.fromkeys(Job.objects.values_list("state", flat=True))
     assert set(states) == {"planned", "in work", "stopped", "done"}
     assert Job.objects.filter(outcome="unsafe", is_open=True).count() == 1
@@ -49,6 +61,16 @@ def test_a_start_that_is_cut_off_leaves_nothing(monkeypatch: pytest.MonkeyPatch)
     with pytest.raises(OSError, match="power"):
         load(seed=1187, today=TODAY)
     assert not Shop.objects.exists() and not Person.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_demo_sheet_of_impossible_figures_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    """An IFP in the body that would meet its cap at full bump is no sheet, invented or not."""
+    sheet = next(one for one in sheets.SHEETS if one.model == "K18")
+    shallow = replace(sheet, figures={**sheet.figures, "ifp depth": ("5/8 in", "11/16 in", "3/4 in")})
+    monkeypatch.setattr(sheets, "SHEETS", (shallow,))
+    with pytest.raises(Refused, match="cap"):
+        load(seed=1187, today=TODAY)
 
 
 def test_nothing_in_the_demo_could_reach_anybody() -> None:

@@ -14,7 +14,6 @@ from shopapp.shop.models import Shop
 from shopapp.specs import figures
 from shopapp.specs.models import SpecFigure, Step
 
-SIDES = ("left", "right")
 COUNT_UNITS = {"clicks": "click", "turns": "turn"}
 CHARGE, TEMPERATURE, DEPTH, PRELOAD = "charge", "body temperature", "ifp depth", "preload"
 
@@ -96,16 +95,33 @@ def _repeated(
     if step.repeat == Step.Repeat.ADJUSTERS:
         return [_adjuster_step(step, adjuster, found) for adjuster in adjusters]
     positions = {
-        Step.Repeat.FASTENERS: [pos for name, pos in found if name == step.figure and pos],
-        Step.Repeat.SPRINGS: [pos for name, pos in found if name == "spring rate" and pos] or [""],
-        Step.Repeat.SIDES: list(SIDES),
-    }.get(Step.Repeat(step.repeat), [step.position])
-    named = step.repeat != Step.Repeat.NONE
-    return [_plain_step(step, pos, found, shop, named=named) for pos in positions]
+        Step.Repeat.FASTENERS: lambda: _listed(step.figure, found),
+        Step.Repeat.SPRINGS: lambda: _springs(found),
+        Step.Repeat.SIDES: lambda: list(figures.SIDES),
+    }.get(Step.Repeat(step.repeat))
+    if positions is None:
+        return [_plain_step(step, step.position, found, shop, step.name)]
+    return [_plain_step(step, pos, found, shop, _named(step, pos)) for pos in positions()]
 
 
-def _plain_step(step: Step, position: str, found: Figures, shop: Shop | None, *, named: bool) -> SheetStep:
-    name = f"{step.name}, {position}" if named and position else step.name
+def _listed(name: str, found: Figures) -> list[str]:
+    """List the positions that a sheet gives a figure for; "" alone where it gives one for all of them, else none."""
+    places = [position for figure, position in found if figure == name]
+    return [position for position in places if position] or places
+
+
+def _springs(found: Figures) -> list[str]:
+    """List the springs that a sheet knows by rate or length, each once; one without a name where it knows none."""
+    known = ("spring rate", "spring free length", "spring solid height")
+    return list(dict.fromkeys(place for name, place in found if name in known and place)) or [""]
+
+
+def _named(step: Step, position: str) -> str:
+    words = str(figures.SIDES.get(position, position)) if step.repeat == Step.Repeat.SIDES else position
+    return f"{step.name}, {words}" if words else step.name
+
+
+def _plain_step(step: Step, position: str, found: Figures, shop: Shop | None, name: str) -> SheetStep:
     row = SheetStep(step=step, position=position, name=name)
     if not step.figure:
         return row

@@ -139,14 +139,13 @@ def _refuse_open(damper: Damper) -> None:
 
 
 def _procedure_for(row: DamperIn) -> Procedure | None:
-    """Give the work type's procedure where it is one for the construction of the damper's model.
+    """Give the work type's procedure for the construction of the damper's model.
 
-    None for another construction and for a damper whose model is not known: its proof of zero would be the wrong one.
+    Without one of its own only a procedure that serves any construction does, and so for a damper whose model is not
+    known: the proof of zero of another construction would be the wrong one.
     """
-    name, model = row.work_type.procedure_name, row.damper.model
-    found = specs.procedure_named(name) if name and model is not None else None
-    fits = found is not None and model is not None and found.construction == model.construction
-    return found if fits else None
+    model = row.damper.model
+    return specs.procedure_for(row.work_type.procedure_name, model.construction if model is not None else "")
 
 
 def _add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:

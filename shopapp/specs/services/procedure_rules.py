@@ -26,7 +26,7 @@ OPENS = ("strip", "reseal", "rod", "fill", "close", "ifp")
 """Stages that only a damper which was opened goes through."""
 OF_GAS = ("release", *OPENS, "charge")
 """Stages in which gas is let out, kept out or let in: the sign of zero is the construction's own."""
-SKILLS = ("charging", "bladders")
+SKILLS = ("charging", "bladders", "releasing")
 COMPUTED = {"charge": "charge", "ifp": "ifp depth", "preload turns": "preload"}
 FIELDS = frozenset({field.name for field in Step._meta.concrete_fields} - {"id", "procedure", "order"})
 OPTION = frozenset({"value", "words", "passes", "stops"})
