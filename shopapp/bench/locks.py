@@ -321,7 +321,9 @@ class _Sheet:
         if may_close_done:
             found.add("done")
         before_gas = [proof for proof in open_proofs if ORDER.index(proof.locks) < ORDER.index("charge")]
-        if not before_gas and not self._holds_gas(stands):
+        zeros = [rule for rule in self.rules if rule.kind == "proof" and rule.locks == "strip"]
+        # Where nothing is opened, nobody knows what is in it.
+        if not before_gas and not self._holds_gas(stands) and (zeros or not self.rules):
             found.add("uncharged")
         return frozenset(found)
 

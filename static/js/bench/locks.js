@@ -255,6 +255,9 @@ function unsafeFigure(sheet, standing) {
 /** Say whether gas was let in and zero is not proved since, whatever became of the reading. */
 const holdsGas = (sheet, standing) => sheet.charges.length > 0 && zeroAt(sheet, standing) < sheet.charges.at(-1);
 
+/** Say whether there is a proof of zero to stand by: where nothing is opened, nobody knows what is in it. */
+const asksForZero = (sheet) => !sheet.rules.length || sheet.rules.some((rule) => isLock(rule) && rule.locks === "strip");
+
 function outcomesOf(sheet, standing, mayCloseDone, hold) {
   if (hold.closed) return [];
   if (hold.stopped) return hold.released ? [UNSAFE] : [];
@@ -263,7 +266,7 @@ function outcomesOf(sheet, standing, mayCloseDone, hold) {
   const found = ["unrepaired", "not serviceable", UNSAFE];
   if (mayCloseDone) found.push("done");
   const beforeGas = proofs.some((proof) => place(proof.locks) < place("charge"));
-  if (!beforeGas && !holdsGas(sheet, standing)) found.push("uncharged");
+  if (!beforeGas && !holdsGas(sheet, standing) && asksForZero(sheet)) found.push("uncharged");
   return found;
 }
 
