@@ -15,6 +15,7 @@ from shopapp.shop import currency
 from shopapp.shop.forms import ActForm, MeasuredField
 from shopapp.shop.models import Shop
 from shopapp.shop.services.the_shop import ShopDetails
+from shopapp.specs import queries as specs
 from shopapp.specs.models import Procedure
 from shopapp.tools.models import Tool, ToolKind
 from shopapp.web.owner.rows import RowsForm
@@ -201,6 +202,22 @@ class OutboxForm(ActForm):
     row = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=2**62)
 
 
+def _orders_of_work() -> list[tuple[str, Any]]:
+    """List the kinds of work, each done by its construction's own procedure; then single procedures by name."""
+    works = specs.works()
+    names = Procedure.objects.filter(released_at__isnull=False, retired_at__isnull=True)
+    alone = sorted(set(names.values_list("name", flat=True)) - set(works))
+    return [
+        (str(_("By the damper's construction")), [(work, work) for work in works]),
+        (str(_("One procedure alone")), [(name, name) for name in alone]),
+    ]
+
+
+SECOND_PERSON = [
+    (0, _("never")), (1, _("always")), *((n, _("one job in %s") % n) for n in (2, 3, 4, 5, 10, 20)),
+]  # fmt: skip
+
+
 class WorkTypeForm(ThingForm):
     """A kind of job: price, time, procedure, warranty."""
 
@@ -218,13 +235,17 @@ class WorkTypeForm(ThingForm):
     interval_months = forms.IntegerField(
         label=_("Next service after months"), min_value=1, max_value=600, required=False
     )
+    second_person_every = forms.TypedChoiceField(
+        label=_("Second person at the final check"), coerce=int, choices=SECOND_PERSON, initial=0, required=False,
+        empty_value=0, help_text=_("Somebody who did not restore the settings. Which jobs are drawn follows from their number."),
+    )  # fmt: skip
     retired = forms.BooleanField(label=_("No longer offered"), required=False)
 
     @staticmethod
     def initial_of(row: Any) -> dict[str, Any]:
         names = (
             "code", "name", "price", "tax_category", "minutes", "procedure_name", "kit_rule", "warranty_days",
-            "interval_months",
+            "interval_months", "second_person_every",
         )  # fmt: skip
         return {
             **{name: getattr(row, name) for name in names},
@@ -233,10 +254,8 @@ class WorkTypeForm(ThingForm):
         }
 
     def prepare(self) -> None:
-        names = Procedure.objects.filter(released_at__isnull=False).order_by("name")
-        known = sorted(set(names.values_list("name", flat=True)))
         field = self.fields["procedure_name"]
-        field.choices = [("", _("none: no bench sheet")), *((name, name) for name in known)]  # type: ignore[attr-defined]
+        field.choices = [("", _("none: no bench sheet")), *_orders_of_work()]  # type: ignore[attr-defined]
         distance = self.fields["warranty_distance"]
         distance.default_unit = (self.shop.default_units if self.shop else {}).get("distance")  # type: ignore[attr-defined]
         if self.row is None:
