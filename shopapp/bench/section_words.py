@@ -22,6 +22,7 @@ def section_words() -> SectionWords:
         gas=_("charge"),
         oil=_("oil"),
         spring=_("Spring"),
+        finding=_("Finding"),
         unmeasured=_("not measured"),
         not_to_scale=_("not to scale"),
     )

@@ -80,6 +80,7 @@ class SectionWords:
     gas: str = "charge"
     oil: str = "oil"
     spring: str = "Spring"
+    finding: str = "Finding"
     unmeasured: str = "not measured"
     not_to_scale: str = "not to scale"
 

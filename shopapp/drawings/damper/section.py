@@ -1,8 +1,9 @@
 """Put the half-section together: the parts, then the dimension lines in their rows."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 
+from shopapp.drawings.damper.balloons import Balloon, balloon_row, is_above, radius, room
 from shopapp.drawings.damper.dims import Lettering, pointed, span
 from shopapp.drawings.damper.layout import Layout, layout
 from shopapp.drawings.damper.numbers import DamperNumbers, Dimension, SectionWords, sizes
@@ -39,12 +40,14 @@ def damper_section(
     text_size: float = 18,
     opened: str = "",
     links: Mapping[str, str] | None = None,
+    balloons: Sequence[Balloon] = (),
 ) -> Svg:
     """Draw a damper with a remote reservoir and an IFP, rod fully out, from its numbers.
 
     What is not measured is dashed and carries "?". `opened` names the dimension whose entry is open (it is
     boxed); `links` leads a dimension's name to its entry. `width` is in pixels at natural size, the height
     follows from the numbers. A length that does not fit the others is drawn as far as it goes and says so.
+    `balloons` are the findings: each is led to its part.
     """
     said = words or SectionWords()
     place = _placed(numbers, width, text_size)
@@ -52,14 +55,33 @@ def damper_section(
     sheet = _Sheet(numbers, said, place, pen, unmeasured(numbers))
     top = place.body.reach + text_size * 2.9
     dimensions, bottom = _dimensions(sheet)
+    rows, above, below = _findings(sheet, balloons, -top, bottom)
+    top, bottom = top + above, bottom + below
     drawn = group(
         reservoir_parts(place.body, place.reservoir, sheet.dashed),
         body_parts(place.body, sheet.dashed),
         _oil_words(sheet),
         *dimensions,
+        *rows,
         transform=f"translate(0 {round(top)})",
     )
-    return root(width, round(top + bottom), drawn, label=spoken(numbers, said), linked=bool(links))
+    return root(width, round(top + bottom), drawn, label=spoken(numbers, said, balloons), linked=bool(links))
+
+
+def _findings(
+    sheet: _Sheet, balloons: Sequence[Balloon], top: float, bottom: float
+) -> tuple[list[Svg], float, float]:
+    """Draw the findings' rows; also give how much room they take above the drawing and below it."""
+    size, width = sheet.pen.size, sheet.pen.width
+    above = [one for one in balloons if is_above(one)]
+    below = [one for one in balloons if not is_above(one)]
+    edge = radius(size) + 5
+    rows = [
+        balloon_row(sheet.place, some, y=y, width=width, size=size)
+        for some, y in ((above, top - edge), (below, bottom + edge))
+        if some
+    ]
+    return rows, room(size) if above else 0.0, room(size) if below else 0.0
 
 
 def _placed(numbers: DamperNumbers, width: float, text_size: float) -> Layout:

@@ -1,5 +1,8 @@
 """Say in words what the drawing shows: for a plain table, and for who does not see it."""
 
+from collections.abc import Sequence
+
+from shopapp.drawings.damper.balloons import Balloon
 from shopapp.drawings.damper.numbers import DamperNumbers, Dimension, SectionWords
 
 _ROWS = (
@@ -31,10 +34,11 @@ def damper_table(numbers: DamperNumbers, words: SectionWords | None = None) -> l
     return rows
 
 
-def spoken(numbers: DamperNumbers, words: SectionWords) -> str:
+def spoken(numbers: DamperNumbers, words: SectionWords, balloons: Sequence[Balloon] = ()) -> str:
     """Say the whole drawing in one sentence for the screen reader."""
     rows = damper_table(numbers, words)
-    return ". ".join([words.title, *(f"{caption}: {shown}" for _, caption, shown in rows)])
+    found = [f"{words.finding} {one.number}: {one.words or one.part}" for one in balloons]
+    return ". ".join([words.title, *(f"{caption}: {shown}" for _, caption, shown in rows), *found])
 
 
 def names(numbers: DamperNumbers, words: SectionWords) -> dict[str, str]:
