@@ -1,4 +1,4 @@
-"""What the judge of locks reads: the stages in their order, a step's rule, a record."""
+"""What the judge of locks reads and gives: the stages in their order, a step's rule, a record; how a sheet stands."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ ORDER = (
 )  # fmt: skip
 AS_FOUND = frozenset({"received", "removed"})
 UNSAFE = "unsafe"
-NO_WORK = ("note", "reason")
+NO_WORK = ("note", "taken", "reason", "countersign", "finding", "put right")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,3 +75,31 @@ class Record:
             out_of_order=bool(entry.get("out_of_order")),
             replaces=entry.get("replaces") or "",
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a sheet stands. `satisfied` names for each step that stands the record it stands by.
+
+    `open_steps` are the steps of open stages, and those of a shut one that alone keep it shut (the proof before gas
+    stands in the stage that it locks). `stopped`: a stop that holds. `released`: the owner said who made it safe and
+    how. `missing`: keys of required steps that do not stand, in order. `locked_by`: for each shut stage the keys that
+    lock it. `waiting`: keys whose wait runs. `holds_gas`: gas was let in and zero is not proved since. `held`: ids of
+    the findings that keep the gas out (lock_findings.py).
+    """
+
+    open: frozenset[str]
+    open_steps: frozenset[str]
+    stage: str
+    stopped: bool
+    released: bool
+    closed: str
+    may_close_done: bool
+    missing: tuple[str, ...]
+    outcomes: frozenset[str]
+    states: dict[str, str]
+    satisfied: dict[str, str]
+    locked_by: dict[str, tuple[str, ...]]
+    waiting: frozenset[str]
+    holds_gas: bool = False
+    held: tuple[str, ...] = ()

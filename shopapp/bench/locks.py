@@ -13,36 +13,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from shopapp.bench.lock_rules import AS_FOUND, NO_WORK, ORDER, UNSAFE, Record, StepRule
+from shopapp.bench.lock_rules import AS_FOUND, NO_WORK, ORDER, UNSAFE, Record, Standing, StepRule
 
 __all__ = ["AS_FOUND", "ORDER", "UNSAFE", "Record", "Standing", "StepRule", "judge", "out_of_order"]
 
 _PLAIN = {"do": "do", "choice": "choice", "part": "part", "tool": "tool"}
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How a sheet stands. `satisfied` names for each step that stands the record it stands by.
-
-    `open_steps` are the steps of open stages, and those of a shut one that alone keep it shut (the proof before gas
-    stands in the stage that it locks). `stopped`: a stop that holds. `released`: the owner said who made it safe and
-    how. `missing`: keys of required steps that do not stand, in order. `locked_by`: for each shut stage the keys that
-    lock it. `waiting`: keys whose wait runs.
-    """
-
-    open: frozenset[str]
-    open_steps: frozenset[str]
-    stage: str
-    stopped: bool
-    released: bool
-    closed: str
-    may_close_done: bool
-    missing: tuple[str, ...]
-    outcomes: frozenset[str]
-    states: dict[str, str]
-    satisfied: dict[str, str]
-    locked_by: dict[str, tuple[str, ...]]
-    waiting: frozenset[str]
 
 
 def judge(steps: Iterable[StepRule], records: Iterable[Record]) -> Standing:
@@ -124,6 +99,7 @@ class _Sheet:
             satisfied={key: self.records[place].id for key, place in stands.items()},
             locked_by=locked_by,
             waiting=waiting,
+            holds_gas=self._holds_gas(stands),
         )
 
     def needs_met(self, step: StepRule, before: int) -> bool:
@@ -299,7 +275,10 @@ class _Sheet:
         hold = _Hold()
         for record in self.records:
             step = self.steps.get(record.key)
-            if step is not None and record.answer in step.stops:
+            if record.kind == "finding":
+                # Unsafe to use, and found after it was called done: it holds gas and must not go.
+                hold = _Hold(stopped=True) if hold.closed == "done" and record.answer == UNSAFE else hold
+            elif step is not None and record.answer in step.stops:
                 hold = _Hold(stopped=True, stage=step.stage)
             elif record.kind == "release":
                 hold.released = hold.stopped
@@ -335,7 +314,7 @@ class _Sheet:
         first = ORDER.index(stage)
         return any(
             ORDER.index(rule.stage) >= first and rule.kind != "proof" and not self._is_need(rule.key)
-            for rule in (self.steps.get(r.key) for r in self.records if r.kind not in ("note", "reason"))
+            for rule in (self.steps.get(r.key) for r in self.records if r.kind not in NO_WORK)
             if rule is not None
         )
 

@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from shopapp.bench.finding_words import ADVICE, GRADES, part_words
 from shopapp.orders.models import Job
 from shopapp.shop.fields import AppendOnly
 from shopapp.specs.models import Step
@@ -31,6 +32,8 @@ class Entry(AppendOnly):
         TAKEN = "taken", _("note taken")
         REASON = "reason", _("reason")
         COUNTERSIGN = "countersign", _("countersigned")
+        FINDING = "finding", _("finding")
+        PUT_RIGHT = "put right", _("put right")
         RELEASE = "release", _("made safe")
         CLOSE = "close", _("closed")
 
@@ -75,9 +78,11 @@ class Entry(AppendOnly):
             models.UniqueConstraint(
                 fields=["about"], condition=Q(kind="countersign"), name="entry_countersigned_once"
             ),
-            models.UniqueConstraint(fields=["about"], condition=Q(kind="taken"), name="entry_note_taken_once"),
+            models.UniqueConstraint(
+                fields=["about"], condition=Q(kind="taken"), name="entry_note_taken_once"
+            ),
             models.CheckConstraint(
-                condition=~Q(kind__in=["countersign", "taken"]) | Q(about__isnull=False),
+                condition=~Q(kind__in=["countersign", "taken", "put right"]) | Q(about__isnull=False),
                 name="entry_says_about_what",
             ),
             models.CheckConstraint(
@@ -96,6 +101,8 @@ class Entry(AppendOnly):
                         "taken",
                         "reason",
                         "countersign",
+                        "finding",
+                        "put right",
                         "release",
                         "close",
                     ]
@@ -106,7 +113,8 @@ class Entry(AppendOnly):
                 condition=~Q(kind="reading") | Q(value_si__isnull=False), name="entry_reading_has_value"
             ),
             models.CheckConstraint(
-                condition=~Q(kind__in=["unreadable", "reason", "release"]) | ~Q(words=""),
+                condition=~Q(kind__in=["unreadable", "reason", "release", "finding", "put right"])
+                | ~Q(words=""),
                 name="entry_says_why",
             ),
             models.CheckConstraint(
@@ -127,3 +135,48 @@ class Wait(models.Model):
     entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="wait")
     ends = models.DateTimeField()
     ended_by = models.OneToOneField(Entry, null=True, on_delete=models.PROTECT, related_name="ended_wait")
+
+
+class Finding(models.Model):
+    """One thing found at a damper, as its entry says; the price is the desk's, the answer the customer's.
+
+    The entry is the fact; this row is kept with it. A correction is an entry and a finding of its own under the same
+    `number`. `answer` follows from the consents to this finding that nobody took back, `put_right` from the entries.
+    """
+
+    entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="finding")
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="findings")
+    number = models.PositiveSmallIntegerField()
+    part = models.CharField(max_length=20)
+    part_words = models.CharField(max_length=60, blank=True, default="")
+    advice = models.CharField(max_length=8, choices=list(ADVICE.items()))
+    grade = models.CharField(max_length=8, choices=list(GRADES.items()))
+    what = models.CharField(max_length=200, blank=True, default="")
+    price = models.DecimalField(max_digits=12, decimal_places=4, null=True)
+    tax_category = models.CharField(max_length=4, default="S")
+    answer = models.CharField(max_length=3, blank=True, default="")
+    put_right = models.OneToOneField(Entry, null=True, on_delete=models.PROTECT, related_name="puts_right")
+    revision = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        ordering = ["job", "number", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(advice__in=["replace", "repair", "watch", "none"]), name="finding_advice_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(grade__in=["note", "should", "unsafe"]), name="finding_grade_known"
+            ),
+            models.CheckConstraint(condition=Q(answer__in=["", "yes", "no"]), name="finding_answer_known"),
+            models.CheckConstraint(
+                condition=~Q(answer="yes") | (Q(price__isnull=False) & ~Q(what="")),
+                name="finding_agreed_has_price",
+            ),
+            models.CheckConstraint(
+                condition=Q(price__isnull=True) | Q(price__gte=0), name="finding_price_not_negative"
+            ),
+            models.CheckConstraint(condition=Q(number__gte=1) & ~Q(part=""), name="finding_names_its_part"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} {part_words(self.part, self.part_words)}"

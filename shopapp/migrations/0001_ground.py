@@ -272,6 +272,7 @@ class Migration(migrations.Migration):
                 ('place', models.CharField(blank=True, choices=[('front left', 'front left'), ('front right', 'front right'), ('front centre', 'front centre'), ('rear left', 'rear left'), ('rear right', 'rear right'), ('rear centre', 'rear centre'), ('fork leg left', 'fork leg left'), ('fork leg right', 'fork leg right'), ('steering', 'steering'), ('seat', 'seat'), ('other', 'other')], default='', max_length=14)),
                 ('place_number', models.PositiveSmallIntegerField(default=1)),
                 ('rebuild', models.PositiveIntegerField(default=1)),
+                ('second_person', models.BooleanField(default=False)),
                 ('condition', models.CharField(blank=True, default='', max_length=200)),
                 ('shelf_body', models.CharField(blank=True, default='', max_length=40)),
                 ('shelf_springs', models.CharField(blank=True, default='', max_length=40)),
@@ -733,7 +734,7 @@ class Migration(migrations.Migration):
             name='Entry',
             fields=[
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('do', 'done'), ('reading', 'reading'), ('unreadable', 'not readable'), ('proof', 'proof'), ('wait', 'wait begun'), ('wait end', 'wait ended'), ('part', 'part fitted'), ('tool', 'tool used'), ('choice', 'choice'), ('note', 'note'), ('taken', 'note taken'), ('reason', 'reason'), ('countersign', 'countersigned'), ('release', 'made safe'), ('close', 'closed')], max_length=11)),
+                ('kind', models.CharField(choices=[('do', 'done'), ('reading', 'reading'), ('unreadable', 'not readable'), ('proof', 'proof'), ('wait', 'wait begun'), ('wait end', 'wait ended'), ('part', 'part fitted'), ('tool', 'tool used'), ('choice', 'choice'), ('note', 'note'), ('taken', 'note taken'), ('reason', 'reason'), ('countersign', 'countersigned'), ('finding', 'finding'), ('put right', 'put right'), ('release', 'made safe'), ('close', 'closed')], max_length=11)),
                 ('phase', models.CharField(blank=True, default='', max_length=8)),
                 ('name', models.CharField(blank=True, default='', max_length=40)),
                 ('position', models.CharField(blank=True, default='', max_length=40)),
@@ -764,7 +765,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'entries',
                 'indexes': [models.Index(fields=['job', 'stored_at', 'id'], name='entry_job_stored')],
-                'constraints': [models.UniqueConstraint(fields=('job', 'device', 'counter'), name='entry_counter_once'), models.UniqueConstraint(condition=models.Q(('kind', 'countersign')), fields=('about',), name='entry_countersigned_once'), models.UniqueConstraint(condition=models.Q(('kind', 'taken')), fields=('about',), name='entry_note_taken_once'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['countersign', 'taken']), _negated=True), ('about__isnull', False), _connector='OR'), name='entry_says_about_what'), models.CheckConstraint(condition=models.Q(('kind__in', ['do', 'reading', 'unreadable', 'proof', 'wait', 'wait end', 'part', 'tool', 'choice', 'note', 'taken', 'reason', 'countersign', 'release', 'close'])), name='entry_kind_known'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'reading'), _negated=True), ('value_si__isnull', False), _connector='OR'), name='entry_reading_has_value'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['unreadable', 'reason', 'release']), _negated=True), models.Q(('words', ''), _negated=True), _connector='OR'), name='entry_says_why'), models.CheckConstraint(condition=models.Q(('replaces__isnull', True), models.Q(('replaces', models.F('id')), _negated=True), _connector='OR'), name='entry_not_own_correction'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'tool'), _negated=True), ('tool__isnull', False), _connector='OR'), name='entry_tool_named'), models.CheckConstraint(condition=models.Q(('outside__in', ['', 'advisory', 'absolute'])), name='entry_outside_known')],
+                'constraints': [models.UniqueConstraint(fields=('job', 'device', 'counter'), name='entry_counter_once'), models.UniqueConstraint(condition=models.Q(('kind', 'countersign')), fields=('about',), name='entry_countersigned_once'), models.UniqueConstraint(condition=models.Q(('kind', 'taken')), fields=('about',), name='entry_note_taken_once'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['countersign', 'taken', 'put right']), _negated=True), ('about__isnull', False), _connector='OR'), name='entry_says_about_what'), models.CheckConstraint(condition=models.Q(('kind__in', ['do', 'reading', 'unreadable', 'proof', 'wait', 'wait end', 'part', 'tool', 'choice', 'note', 'taken', 'reason', 'countersign', 'finding', 'put right', 'release', 'close'])), name='entry_kind_known'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'reading'), _negated=True), ('value_si__isnull', False), _connector='OR'), name='entry_reading_has_value'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['unreadable', 'reason', 'release', 'finding', 'put right']), _negated=True), models.Q(('words', ''), _negated=True), _connector='OR'), name='entry_says_why'), models.CheckConstraint(condition=models.Q(('replaces__isnull', True), models.Q(('replaces', models.F('id')), _negated=True), _connector='OR'), name='entry_not_own_correction'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'tool'), _negated=True), ('tool__isnull', False), _connector='OR'), name='entry_tool_named'), models.CheckConstraint(condition=models.Q(('outside__in', ['', 'advisory', 'absolute'])), name='entry_outside_known')],
             },
         ),
         migrations.CreateModel(
@@ -876,6 +877,29 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
+            name='Finding',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('number', models.PositiveSmallIntegerField()),
+                ('part', models.CharField(max_length=20)),
+                ('part_words', models.CharField(blank=True, default='', max_length=60)),
+                ('advice', models.CharField(choices=[('replace', 'replace'), ('repair', 'repair'), ('watch', 'watch'), ('none', 'no advice')], max_length=8)),
+                ('grade', models.CharField(choices=[('note', 'note'), ('should', 'should be done'), ('unsafe', 'unsafe to use')], max_length=8)),
+                ('what', models.CharField(blank=True, default='', max_length=200)),
+                ('price', models.DecimalField(decimal_places=4, max_digits=12, null=True)),
+                ('tax_category', models.CharField(default='S', max_length=4)),
+                ('answer', models.CharField(blank=True, default='', max_length=3)),
+                ('revision', models.PositiveIntegerField(default=1)),
+                ('entry', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='finding', to='shopapp.entry')),
+                ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='findings', to='shopapp.job')),
+                ('put_right', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='puts_right', to='shopapp.entry')),
+            ],
+            options={
+                'ordering': ['job', 'number', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('advice__in', ['replace', 'repair', 'watch', 'none'])), name='finding_advice_known'), models.CheckConstraint(condition=models.Q(('grade__in', ['note', 'should', 'unsafe'])), name='finding_grade_known'), models.CheckConstraint(condition=models.Q(('answer__in', ['', 'yes', 'no'])), name='finding_answer_known'), models.CheckConstraint(condition=models.Q(models.Q(('answer', 'yes'), _negated=True), models.Q(('price__isnull', False), models.Q(('what', ''), _negated=True)), _connector='OR'), name='finding_agreed_has_price'), models.CheckConstraint(condition=models.Q(('price__isnull', True), ('price__gte', 0), _connector='OR'), name='finding_price_not_negative'), models.CheckConstraint(condition=models.Q(('number__gte', 1), models.Q(('part', ''), _negated=True)), name='finding_names_its_part')],
+            },
+        ),
+        migrations.CreateModel(
             name='WorkOrder',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -978,6 +1002,7 @@ class Migration(migrations.Migration):
                 ('kit_rule', models.CharField(choices=[('spec', "the spec's kit"), ('none', 'no kit')], default='spec', max_length=10)),
                 ('warranty_days', models.PositiveIntegerField(default=0)),
                 ('interval_months', models.PositiveSmallIntegerField(blank=True, null=True)),
+                ('second_person_every', models.PositiveSmallIntegerField(default=0)),
                 ('retired_at', models.DateTimeField(null=True)),
                 ('revision', models.PositiveIntegerField(default=1)),
                 ('warranty_distance_si', models.FloatField(blank=True, null=True)),

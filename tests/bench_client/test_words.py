@@ -5,7 +5,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 MODULES = sorted((ROOT / "static" / "js" / "bench").glob("*.js"))
-SENTENCES = ROOT / "templates" / "bench" / "_words.html"
+SENTENCES = sorted((ROOT / "templates" / "bench").glob("_words*.html"))
 # Names that are put together from what a sheet says: `state-${state}`.
 PUT_TOGETHER = (
     "as-",
@@ -20,7 +20,8 @@ PUT_TOGETHER = (
 
 
 def _kept() -> list[str]:
-    return re.findall(r'data-word="([^"]+)"', SENTENCES.read_text(encoding="utf-8"))
+    words = "\n".join(part.read_text(encoding="utf-8") for part in SENTENCES)
+    return re.findall(r'data-word="([^"]+)"', words)
 
 
 def _names_in_code() -> set[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 
 from shopapp.bench.locks import UNSAFE
+from shopapp.bench.queries.findings import keeps_gas_out, short_words
 from shopapp.bench.queries.reading import Sheet
 from shopapp.orders.models import Job
 
@@ -37,6 +38,8 @@ def why_not(sheet: Sheet, outcome: str) -> list[str]:
         ]
     if standing.stopped:
         return [_("This damper was stopped as unsafe: it can only be closed as that.")]
+    if standing.held and (outcome == Job.Outcome.DONE or standing.outcomes == {UNSAFE}):
+        return held_words(sheet)
     if standing.outcomes == {UNSAFE}:
         return [
             _(
@@ -45,10 +48,30 @@ def why_not(sheet: Sheet, outcome: str) -> list[str]:
             % ", ".join(_open_proofs(sheet))
         ]
     if outcome == Job.Outcome.DONE:
-        return [_("Not done yet: %s.") % _names(sheet, standing.missing)]
+        return _not_done(sheet)
     if outcome == Job.Outcome.UNCHARGED:
         return [_("Zero pressure is not proved, or the damper is charged: it cannot be called uncharged.")]
     return [_("This job cannot end so.")]
+
+
+def held_words(sheet: Sheet) -> list[str]:
+    """Say which findings refuse the gas and the end as done, and what would let go; [] where none does."""
+    said = []
+    for row in sheet.findings:
+        if not keeps_gas_out(row):
+            continue
+        if row.answer == "no":
+            words = _("Finding %s is unsafe to use and declined: the damper is not charged and not done.")
+        elif row.answer == "yes":
+            words = _("Finding %s is unsafe to use. The customer agreed; record here that it was put right.")
+        else:
+            words = _(
+                "Finding %s is unsafe to use. The front desk asks the customer; then it is put right and recorded."
+            )
+        said.append(words % short_words(row))
+    if said and sheet.standing.holds_gas:
+        said.append(_("The damper holds gas: prove zero pressure, or stop it as unsafe."))
+    return said
 
 
 def nothing_proves(job: Job) -> bool:
@@ -64,6 +87,17 @@ def _no_procedure(job: Job) -> list[str]:
             "There is no procedure for this damper, so nothing proves the work. Choose another way for it to end."
         )
     ]
+
+
+def _not_done(sheet: Sheet) -> list[str]:
+    """Say what is missing, and whose entries wait for another hand."""
+    waiting = tuple(key for key, pk in sheet.standing.satisfied.items() if pk in sheet.unsigned)
+    said = []
+    if sheet.standing.missing:
+        said.append(_("Not done yet: %s.") % _names(sheet, sheet.standing.missing))
+    if waiting:
+        said.append(_("To be countersigned: %s.") % _names(sheet, waiting))
+    return said
 
 
 def _open_proofs(sheet: Sheet) -> list[str]:

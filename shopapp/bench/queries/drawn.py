@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from shopapp.bench.queries.findings import part_of
 from shopapp.bench.queries.reading import Sheet
 from shopapp.bench.queries.steps import CHARGE, DEPTH, PRELOAD, SheetStep, with_unit
 from shopapp.bench.section_words import section_words
 from shopapp.dampers.models import Construction
-from shopapp.drawings.damper import DamperNumbers, Dimension, damper_section
+from shopapp.drawings.damper import Balloon, DamperNumbers, Dimension, damper_section
 from shopapp.drawings.svg import Svg
 
 MM = 1000
@@ -22,9 +23,14 @@ def drawing(sheet: Sheet) -> Svg | str:
     if model is None or model.construction != Construction.RESERVOIR:
         return ""
     try:
-        return damper_section(numbers(sheet), words=section_words())
+        return damper_section(numbers(sheet), words=section_words(), balloons=balloons(sheet))
     except ValueError:
         return ""
+
+
+def balloons(sheet: Sheet) -> list[Balloon]:
+    """Give the findings as the drawing numbers them."""
+    return [Balloon(row.number, row.part, f"{part_of(row)}: {row.entry.words}") for row in sheet.findings]
 
 
 def numbers(sheet: Sheet) -> DamperNumbers:

@@ -13,10 +13,11 @@ from django.utils.translation import gettext as _
 from shopapp.bench.models import Entry
 from shopapp.shop.services.acts import Refused
 
-# `reason` stands in the entry it is for, and countersigning comes with its own page.
-KINDS = frozenset(Entry.Kind.values) - {"reason", "countersign"}
+# `reason` stands in the entry it is for.
+KINDS = frozenset(Entry.Kind.values) - {"reason"}
 LONGEST = {
     "text": 60, "words": 1000, "answer": 60, "reason": 300, "tool": 20, "position": 40, "outcome": 20, "kind": 20,
+    "part": 20, "part_words": 60, "advice": 8,
 }  # fmt: skip
 MOST_LOTS = 100
 LARGEST = 2**62
@@ -33,7 +34,10 @@ class LotIn:
 
 @dataclass(frozen=True, slots=True)
 class EntryIn:
-    """One entry as typed. `typed_at` is the tablet's clock, `counter` its order within the job on that tablet."""
+    """One entry as typed. `typed_at` is the tablet's clock, `counter` its order within the job on that tablet.
+
+    Of a finding: `words` is its condition, `answer` its grade, `text` a value, `about` the entry it was begun from.
+    """
 
     id: uuid.UUID
     job: int
@@ -51,6 +55,9 @@ class EntryIn:
     replaces: uuid.UUID | None = None
     about: uuid.UUID | None = None
     outcome: str = ""
+    part: str = ""
+    part_words: str = ""
+    advice: str = ""
     offset_ms: int = 0
 
     @property
@@ -88,6 +95,9 @@ def read_entry(body: Any, *, offset_ms: int = 0) -> EntryIn:
         replaces=_uuid(body, "replaces"),
         about=_uuid(body, "about"),
         outcome=_text(body, "outcome"),
+        part=_text(body, "part"),
+        part_words=_text(body, "part_words"),
+        advice=_text(body, "advice"),
         offset_ms=offset_ms,
     )
 

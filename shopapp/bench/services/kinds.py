@@ -18,6 +18,7 @@ from shopapp.bench.services.draft import Recording
 from shopapp.bench.services.findings import put_right, record_finding
 from shopapp.bench.services.notes import note, taken
 from shopapp.bench.services.parts import fit_part
+from shopapp.bench.services.signing import countersign
 from shopapp.bench.services.tool_use import use_tool
 from shopapp.calc import units
 from shopapp.shop.services.acts import Refused
@@ -173,6 +174,7 @@ KIND_RULES: dict[str, Callable[[Recording], None]] = {
     "tool": tool,
     "note": note,
     "taken": taken,
+    "countersign": countersign,
     "finding": record_finding,
     "put right": put_right,
     "release": release,

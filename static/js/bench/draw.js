@@ -125,6 +125,13 @@ export function limitsStrip(value, low, high, verdict, width = 112) {
   return root(width, height, ink("rule", ...ticks), ...jaws(left, right, base, width), shape(verdict, x, base - 8, size));
 }
 
+/** Draw the number of a finding in its balloon, as it stands on the damper's drawing; a dash while it has none. */
+export function balloon(number, size = 30) {
+  const ring = { cx: size / 2, cy: size / 2, r: size / 2 - 1.5, fill: SHEET, "data-ink": "sheet", stroke: "currentColor" };
+  const at = { x: size / 2, y: size / 2 + 6, "text-anchor": "middle", "font-size": 17, "font-weight": 700, fill: "currentColor" };
+  return root(size, size, s("circle", { ...ring, "stroke-width": 2 }), s("text", at, String(number ?? "–")));
+}
+
 export function cautionSign(size = 28) {
   const dot = s("circle", { cx: 14, cy: 21.6, r: 0.9, fill: "currentColor", stroke: "currentColor", "stroke-width": 1 });
   const parts = [stroke("M14 3.2L26.2 25H1.8Z", 2.2), line(14, 10.5, 14, 18.2, 2.6), dot];

@@ -1,8 +1,11 @@
 /* The ends of things: a sheet through, a stage locked, a damper stopped, a job closed. */
 
 import { h } from "./dom.js";
+import { keeps } from "./finding.js";
+import { holds, shuts } from "./held.js";
 import { entryWords, stepState } from "./looking.js";
 import { answers, ask, clockTime, deadEnd, doButton, field, stepLine } from "./parts.js";
+import { handWords } from "./signing.js";
 import { pastWords } from "./slips.js";
 import { say } from "./words.js";
 
@@ -27,7 +30,8 @@ export function through(app, code) {
 
 function openLine(model, step, need = false) {
   const wait = model.wait(step);
-  const value = wait ? say("until", { time: clockTime(wait.ends - model.offset) }) : say("value-open");
+  const unsigned = model.stands(step.key) && handWords(model, model.current(step.key));
+  const value = wait ? say("until", { time: clockTime(wait.ends - model.offset) }) : unsigned || say("value-open");
   return stepLine(wait ? "waiting" : stepState(model, step, null), step.name, need ? step.text : "", value, need);
 }
 
@@ -36,29 +40,48 @@ export function locked(app, code) {
   const { model } = app;
   const stage = model.stage(code);
   const locks = (model.standing.locked_by[code] ?? []).map((key) => model.steps.get(key));
-  const first = locks.find((step) => model.mayRecord(step.key));
+  const first = locks.find((step) => model.mayRecord(step.key) && !model.stands(step.key));
+  if (shuts(model.findings, code)) return heldBack(app, stage);
   // What locks this very stage stands first: the proof, before readings that an earlier stage lacks as well.
   const keys = [...locks.filter((step) => step.locks === code), ...locks.filter((step) => step.locks !== code)];
   // The program's sentences, while they are few and nothing newer is kept here; one sentence for all otherwise.
   const told = model.queue.kept.length ? [] : (stage.locked_by ?? []);
   const said = told.length > 2 ? [] : told;
+  const sign = locks.find((step) => model.stands(step.key));
   const few = keys.slice(0, 3).map((step) => openLine(model, step, step.kind === "proof"));
   const more = say("and-more", { count: keys.length - 3 });
   const rest = keys.length > 3 ? h("li", {}, h("span", {}), h("span", {}, more), h("span", {})) : null;
   return {
     stop: true,
     label: say("safety-stop"),
-    nodes: deadEnd(lockTitle(stage, keys), {
+    nodes: deadEnd(lockTitle(model, stage, keys), {
       steps: [...few, rest].filter(Boolean),
       who: said.length ? said : say("locked-who", { name: stage.name }),
-      more: [first ? doButton(say("go-to-step", { name: first.name }), () => app.go(first.key)) : null],
+      more: [first ?? sign].filter(Boolean).map((step) => doButton(say("go-to-step", { name: step.name }), () => app.go(step.key))),
+    }),
+    bar: () => ({ idle: say("locked-idle", { name: stage.name }) }),
+  };
+}
+
+/** A stage that a finding keeps shut: the gas stays out of a damper that is unsafe to use. */
+function heldBack(app, stage) {
+  const { model } = app;
+  const declined = model.findings.some((finding) => holds(finding) && finding.answer === "no");
+  return {
+    stop: true,
+    label: say("safety-stop"),
+    nodes: deadEnd(say("held-title", { stage: stage.name }), {
+      steps: keeps(app),
+      who: [say(declined ? "held-declined" : "held-who")],
+      more: [doButton(say("findings"), () => app.openFindings())],
     }),
     bar: () => ({ idle: say("locked-idle", { name: stage.name }) }),
   };
 }
 
 /** "Zero pressure is not proved: strip is locked": a proof by its own words, other steps by how many they are. */
-function lockTitle(stage, keys) {
+function lockTitle(model, stage, keys) {
+  if (keys.length && keys.every((step) => model.stands(step.key))) return say("locked-unsigned", { name: keys[0].name, stage: stage.name });
   const proof = keys.find((step) => step.kind === "proof");
   const values = { stage: stage.name, name: proof?.name ?? "", count: keys.length };
   return say(proof ? "locked-proof" : keys.length === 1 ? "locked-one" : "locked-many", { ...values, one: keys[0]?.name ?? "" });
@@ -117,10 +140,12 @@ export function closing(app) {
   const names = standing.missing.slice(0, 3).map((key) => model.steps.get(key).name);
   const rest = standing.missing.length - names.length;
   const missing = names.length ? say("close-missing", { names: names.join(", ") }) + (rest ? ` ${say("and-more", { count: rest })}.` : ".") : "";
+  const unsigned = Object.values(standing.satisfied).filter((id) => standing.unsigned.includes(id)).length;
+  const toSign = unsigned ? say("close-unsigned", { count: unsigned }) : "";
   const record = () => app.record(model.entry(null, "close", { outcome: said.outcome, words: said.words }), { stay: true, again: true });
   return {
     label: say("close-job"),
-    nodes: [ask(say("close-how"), missing, list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), typed, doButton(say("leave-it"), () => app.again()))],
+    nodes: [ask(say("close-how"), [missing, toSign].filter(Boolean).join(" "), list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), typed, doButton(say("leave-it"), () => app.again()))],
     bar: () => closingBar(model, said, record),
   };
 }

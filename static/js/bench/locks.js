@@ -11,7 +11,7 @@ export const ORDER = [
   "rod", "fill", "close", "ifp", "charge", "prove", "restore", "final",
 ]; // prettier-ignore
 const AS_FOUND = new Set(["received", "removed"]);
-const NO_WORK = ["note", "reason"];
+const NO_WORK = ["note", "taken", "reason", "countersign", "finding", "put right"];
 const PLAIN = { do: "do", choice: "choice", part: "part", tool: "tool" };
 const UNSAFE = "unsafe";
 
@@ -199,7 +199,10 @@ function holdOf(sheet) {
   let hold = { stopped: false, released: false, closed: "", stage: "" };
   for (const record of sheet.records) {
     const step = sheet.steps.get(record.key);
-    if (step && valuesOf(step, "stops").includes(record.answer)) {
+    if (record.kind === "finding") {
+      // Unsafe to use, and found after it was called done: it holds gas and must not go.
+      if (hold.closed === "done" && record.answer === UNSAFE) hold = { stopped: true, released: false, closed: "", stage: "" };
+    } else if (step && valuesOf(step, "stops").includes(record.answer)) {
       hold = { stopped: true, released: false, closed: "", stage: step.stage };
     } else if (record.kind === "release") {
       hold.released = hold.stopped;
@@ -220,7 +223,7 @@ function touched(sheet, stage) {
   const needed = neededBy(sheet);
   return sheet.records.some((record) => {
     const step = sheet.steps.get(record.key);
-    if (!step || record.kind === "note" || record.kind === "reason") return false;
+    if (!step || NO_WORK.includes(record.kind)) return false;
     return place(step.stage) >= place(stage) && step.kind !== "proof" && !needed.has(step.key);
   });
 }
@@ -290,7 +293,7 @@ function stateOf(sheet, stage, standing, waiting, stopped) {
 
 /**
  * Judge what is recorded so far: {open, open_steps, stage, stopped, released, closed, may_close_done, missing, outcomes, states,
- * satisfied (key → id of the record it stands by), locked_by (stage → keys), waiting}.
+ * satisfied (key → id of the record it stands by), locked_by (stage → keys), waiting, holds_gas}.
  */
 export function judge(steps, records) {
   const sheet = read(steps, records);
@@ -321,6 +324,7 @@ export function judge(steps, records) {
     states: Object.fromEntries(stages.map((stage) => [stage, stateOf(sheet, stage, standing, waiting, hold.stopped ? at : "")])),
     satisfied: Object.fromEntries([...standing].map(([key, at]) => [key, records[at].id])),
     locked_by: locked,
+    holds_gas: holdsGas(sheet, standing),
     waiting,
   };
 }

@@ -7,6 +7,7 @@ import { begin, line } from "./finding.js";
 import { byWords, entryWords, stepState } from "./looking.js";
 import { asPhase, left } from "./parts.js";
 import { labelOf } from "./names.js";
+import { handWords } from "./signing.js";
 import { say } from "./words.js";
 
 const CELL = 104;
@@ -121,7 +122,7 @@ function stepRow(app, step) {
   const state = stepState(model, step, app.key);
   const mark = h("span", {}, stateMark(state), hidden(say(`state-${state}`)));
   const link = { href: `#${step.key}`, "data-step": step.key, onclick: (event) => (event.preventDefault(), app.go(step.key)) };
-  const small = entry ? h("small", {}, byWords(entry)) : step.required === false ? h("small", {}, say("if-needed")) : null;
+  const small = entry ? h("small", {}, [byWords(entry), handWords(model, entry)].filter(Boolean).join(", ")) : step.required === false ? h("small", {}, say("if-needed")) : null;
   const value = entry ? entryWords(step, entry) : here ? say("value-open") : "";
   return h("li", { class: here ? "need" : null, "aria-current": here ? "step" : null }, mark, h("a", link, h("b", {}, step.name), small), h("span", { class: "val" }, value));
 }
