@@ -195,6 +195,12 @@ def remove_order_line(
     """Take a line off an order; what is invoiced stays. A line that is gone already (None) is refused."""
     with acts.doing("remove_order_line", call=call, by=by, at=at, within=within) as act:
         gone = 0
+        if line is not None and line.comes_from == OrderLine.From.FINDING and not line.invoiced:
+            raise Refused(
+                _(
+                    "This line was agreed for a finding: take the answer back at the finding, and the line goes."
+                )
+            )
         if line is not None:
             gone, _tables = OrderLine.objects.filter(pk=line.pk, order=order, invoiced=False).delete()
         if line is None or not gone:

@@ -22,6 +22,7 @@ from shopapp.papers.queries import papers_about
 from shopapp.papers.services import title_of
 from shopapp.shop.models import Act, Shop
 from shopapp.shop.queries import history
+from shopapp.web.queries.order_findings import ShownFinding, shown_findings
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +60,7 @@ class OrderPage:
     papers: list[ShownPaper]
     history: list[Act]
     made_safe: dict[int, Entry]
+    findings: list[ShownFinding]
     late: int
 
     @property
@@ -89,11 +91,13 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
     places = places_of(shop.currency if shop else "USD")
     invoices = list(Invoice.objects.filter(order=order).order_by("number"))
     is_open = any(job.is_open for job in jobs)
+    sums = order_money(order, on=shop_day(at, shop))
+    lines = list(order_lines(order))
     return OrderPage(
         order=order,
         jobs=[shown_job(job) for job in jobs],
-        lines=[ShownLine(line, line_amount(line, places)) for line in order_lines(order)],
-        sums=order_money(order, on=shop_day(at, shop)),
+        lines=[ShownLine(line, line_amount(line, places)) for line in lines],
+        sums=sums,
         invoices=invoices,
         payments=list(
             Payment.objects.filter(order=order)
@@ -104,6 +108,7 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
         papers=_papers(order, jobs, invoices),
         history=_history(order),
         made_safe=releases(job.pk for job in jobs),
+        findings=shown_findings(order, sums, lines, on=shop_day(at, shop), shop=shop),
         late=late_by(order.promised, at) if is_open else 0,
     )
 

@@ -13,6 +13,7 @@ from shopapp.web.views.entrance import (
     readyz,
     specimens,
 )
+from shopapp.web.views.findings import finding_answer, finding_price, finding_take_back
 from shopapp.web.views.new_order import order_new
 from shopapp.web.views.order import (
     job_assign,
@@ -32,6 +33,9 @@ __all__ = [
     "damper_tag",
     "desk",
     "find",
+    "finding_answer",
+    "finding_price",
+    "finding_take_back",
     "healthz",
     "home",
     "job_assign",

@@ -22,8 +22,10 @@ from shopapp.people import once, rights
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import ActForm
 from shopapp.shop.services.acts import Call
+from shopapp.web.forms.findings import AnswerBackForm, AnswerForm, PriceForm
 from shopapp.web.forms.order_ends import ScrapForm, VoidJobForm, WhyForm, may_scrap, may_void
 from shopapp.web.forms.order_page import AssignChoices, AssignForm, ConsentForm, LineForm, OrderChangeForm
+from shopapp.web.queries.order_findings import ShownFinding
 from shopapp.web.queries.order_page import order_page
 
 
@@ -39,13 +41,13 @@ def _to_order(result: dict[str, Any]) -> str:
     return reverse("order", args=[result["number"]])
 
 
-def _categories(request: ShopRequest) -> list[tuple[str, str]]:
+def categories(request: ShopRequest) -> list[tuple[str, str]]:
     rates = rates_on(timezone.localdate(request.now))
     return [(category, rate.name or category) for category, rate in sorted(rates.items())] or [("S", "S")]
 
 
 def _line_form(request: ShopRequest, jobs: list[Job], data: Any = None) -> LineForm:
-    return LineForm(data, jobs=jobs, categories=_categories(request), shop=request.shop, auto_id="id_line_%s")
+    return LineForm(data, jobs=jobs, categories=categories(request), shop=request.shop, auto_id="id_line_%s")
 
 
 def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse:
@@ -74,11 +76,29 @@ def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse
         context["invoice_form"] = InvoiceForm(order=order, auto_id="id_invoice_%s")
     if page.to_hand_over:
         context["hand_over_form"] = HandOverForm(order=order, auto_id="id_hand_%s")
+    context["findings"] = [(shown, finding_forms(request, shown, bound)) for shown in page.findings]
     context |= _ending_forms(jobs)
     context.update(bound)
     refused = next((form for form in bound.values() if form.errors), None)
     context["refused"] = refused
     return render(request, "orders/order.html", context, status=422 if refused else 200)
+
+
+def finding_forms(request: ShopRequest, shown: ShownFinding, bound: dict[str, Form]) -> dict[str, Form]:
+    """Give the forms of one finding, each only while it has something to do; a refused one stands where it was sent."""
+    finding = shown.row.finding
+    found: dict[str, Form] = {}
+    if shown.row.may_answer and not finding.answer:
+        found["price"] = PriceForm(finding=finding, categories=categories(request), shop=request.shop)
+        if finding.price is not None:
+            found["answer"] = AnswerForm(finding=finding, shop=request.shop, amount=shown.to_agree)
+    if shown.may_take_back:
+        found["back"] = AnswerBackForm(finding=finding)
+    for name, key in (("price", "price_form"), ("answer", "answer_form"), ("back", "answer_back_form")):
+        sent = bound.get(key)
+        if isinstance(sent, PriceForm | AnswerForm | AnswerBackForm) and sent.finding.pk == finding.pk:
+            found[name] = sent
+    return found
 
 
 def _ending_forms(jobs: list[Job]) -> dict[str, Form]:
