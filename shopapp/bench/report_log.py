@@ -123,7 +123,7 @@ def _tool(record: Record, entry: Entry, tool: Tool) -> dict[str, str]:
 def proofs(record: Record) -> list[dict[str, str]]:
     """List what was proved or chosen, by whom and when."""
     return [
-        {"name": name_of(e), "words": answer(e), "by": e.by.initials, "at": _clock(record, e)}
+        {"name": name_of(e), "words": answer(e), "by": record.by(e), "at": _clock(record, e)}
         for e in record.current
         if e.kind in (Entry.Kind.PROOF, Entry.Kind.CHOICE)
     ]
@@ -133,7 +133,7 @@ def remarks(record: Record) -> list[dict[str, str]]:
     """List what was out of order, outside limits or past its date, each with the reason given."""
     found = []
     for entry in record.entries:
-        what = _remark(entry)
+        what = _remark(record, entry)
         if what:
             why = [entry.reason, *(r.words for r in record.entries if r.about_id == entry.pk and r.words)]
             found.append(
@@ -141,15 +141,17 @@ def remarks(record: Record) -> list[dict[str, str]]:
                     "name": name_of(entry),
                     "what": f"{said(entry)}: {what}",
                     "why": " ".join(part for part in why if part) or _("no reason given"),
-                    "by": entry.by.initials,
+                    "by": record.by(entry),
                     "at": _clock(record, entry),
                 }
             )
     return found
 
 
-def _remark(entry: Entry) -> str:
+def _remark(record: Record, entry: Entry) -> str:
     parts = []
+    if record.unsigned(entry):
+        parts.append(_("recorded by a trainee and not countersigned"))
     if entry.out_of_order:
         parts.append(_("entered out of order, it counts for nothing"))
     if entry.outside == Entry.Outside.ABSOLUTE:
@@ -167,10 +169,10 @@ def corrections(record: Record) -> list[dict[str, str]]:
         {
             "name": name_of(old),
             "old": said(old),
-            "old_by": old.by.initials,
+            "old_by": record.by(old),
             "old_at": _clock(record, old),
             "new": said(record.replaced[old.pk]),
-            "new_by": record.replaced[old.pk].by.initials,
+            "new_by": record.by(record.replaced[old.pk]),
             "new_at": _clock(record, record.replaced[old.pk]),
             "why": record.replaced[old.pk].reason,
         }
@@ -201,12 +203,15 @@ def waits(record: Record) -> list[dict[str, str]]:
 
 
 def log(record: Record) -> list[dict[str, Any]]:
-    """List every entry in its order: when, who, at which stage, what; a corrected one is marked to be struck."""
+    """List every entry in its order: when, who, at which stage, what; a corrected one is marked to be struck.
+
+    A countersignature stands with the entry that it signs, as the second initials.
+    """
     stages = dict(STAGES)
     return [
         {
             "at": _clock(record, entry),
-            "by": entry.by.initials,
+            "by": record.by(entry),
             "stage": str(stages.get(entry.step.stage, "")) if entry.step else "",
             "name": name_of(entry),
             "said": said(entry),
@@ -216,6 +221,7 @@ def log(record: Record) -> list[dict[str, Any]]:
             "reason": entry.reason,
         }
         for entry in record.entries
+        if entry.kind not in (Entry.Kind.COUNTERSIGN, Entry.Kind.TAKEN)
     ]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import zoneinfo
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cached_property
 from typing import Any
 
 from django.utils import formats, timezone
@@ -73,6 +74,20 @@ class Record:
                 if entry is not None and entry.kind == Entry.Kind.READING:
                     return entry
         return None
+
+    @cached_property
+    def signed(self) -> dict[Any, Entry]:
+        """Give the countersignatures by the entry that each is for."""
+        return {entry.about_id: entry for entry in self.entries if entry.kind == Entry.Kind.COUNTERSIGN}
+
+    def by(self, entry: Entry) -> str:
+        """Give the initials of who recorded an entry, and of who countersigned it: "RQ/MO"."""
+        signature = self.signed.get(entry.pk)
+        return f"{entry.by.initials}/{signature.by.initials}" if signature else entry.by.initials
+
+    def unsigned(self, entry: Entry) -> bool:
+        """Say whether a trainee's entry that nothing corrects was never countersigned."""
+        return entry.to_countersign and entry.pk not in self.signed and entry.pk not in self.replaced
 
     def moment(self, at: datetime | None) -> str:
         """Write a moment in the shop's zone: "25 Nov, 14:32"."""

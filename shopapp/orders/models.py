@@ -28,7 +28,10 @@ class Bay(models.Model):
 
 
 class WorkType(models.Model):
-    """A kind of job with its price, time, procedure and warranty."""
+    """A kind of job with its price, time, procedure and warranty.
+
+    `second_person_every`: in how many jobs one asks for a second person at the final check; 0 never, 1 always.
+    """
 
     code = models.CharField(max_length=30, unique=True)
     name = models.CharField(max_length=80)
@@ -42,6 +45,7 @@ class WorkType(models.Model):
     warranty_days = models.PositiveIntegerField(default=0)
     warranty_distance = Measured("distance")
     interval_months = models.PositiveSmallIntegerField(null=True, blank=True)
+    second_person_every = models.PositiveSmallIntegerField(default=0)
     retired_at = models.DateTimeField(null=True)
     revision = models.PositiveIntegerField(default=1)
 
@@ -134,6 +138,7 @@ class Job(models.Model):
     place = models.CharField(max_length=14, choices=PLACES, blank=True, default="")
     place_number = models.PositiveSmallIntegerField(default=1)
     rebuild = models.PositiveIntegerField(default=1)
+    second_person = models.BooleanField(default=False)
     condition = models.CharField(max_length=200, blank=True, default="")
     shelf_body = models.CharField(max_length=40, blank=True, default="")
     shelf_springs = models.CharField(max_length=40, blank=True, default="")

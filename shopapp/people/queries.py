@@ -20,3 +20,9 @@ def owner_exists() -> bool:
 def technicians() -> QuerySet[Person]:
     """List who may be given a job at the bench."""
     return Person.objects.filter(groups__name="technician", is_active=True).order_by("name", "pk")
+
+
+def skilled() -> list[Person]:
+    """List who works at the bench and has a skill, by initials."""
+    rows = Person.objects.filter(groups__name__in=["technician", "owner"], is_active=True).exclude(skills=[])
+    return list(rows.distinct().order_by("initials"))

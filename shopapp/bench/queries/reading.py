@@ -58,6 +58,14 @@ def record_of(entry: Entry) -> locks.Record:
 
 
 def key_of(entry: Entry) -> str:
+def hand_of(entry: Entry) -> lock_people.Hand:
+    """Give what the judge of hands needs of an entry."""
+    signs = entry.about_id if entry.kind == Entry.Kind.COUNTERSIGN else None
+    return lock_people.Hand(
+        id=str(entry.pk), who=entry.by.initials, to_countersign=entry.to_countersign, signs=str(signs or ""),
+    )  # fmt: skip
+
+
     """Give the key of the step an entry is for; "" for one about the whole job."""
     return f"{entry.step_id}:{entry.position}" if entry.step_id else ""
 

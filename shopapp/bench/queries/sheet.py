@@ -45,7 +45,10 @@ def document_of(sheet: Sheet, person: Person, at: datetime) -> dict[str, Any]:
     shop = sheet.shop
     return {
         "job": job_row(sheet.job, sheet),
-        "person": {"initials": person.initials, "name": person.name, "roles": sorted(person.roles)},
+        "person": person_row(person),
+        "skilled": initials_of(
+            asked for step in sheet.steps for asked in (step.step.skill, asked_to_sign(step.step))
+        ),
         "units": unit_rows(shop.default_units if shop else {}),
         "tables": units.browser_tables(),
         "decimal_comma": bool(shop and shop.decimal_comma),
@@ -63,13 +66,21 @@ def document_of(sheet: Sheet, person: Person, at: datetime) -> dict[str, Any]:
 
 def job_row(job: Job, sheet: Sheet) -> dict[str, Any]:
     """Give what the title block shows."""
+def person_row(person: Person) -> dict[str, Any]:
+    """Give who has the page open: what they are trained for, and whether their entries are countersigned."""
+    return {
+        "initials": person.initials, "name": person.name, "roles": sorted(person.roles),
+        "skills": list(person.skills), "trainee": person.countersign_needed,
+    }  # fmt: skip
+
+
     vehicle = job.order.vehicle
     place = job.get_place_display() if job.place else ""
     return {
-        "id": job.pk, "tag": job.damper.tag, "tag_text": show(job.damper.tag), "order": str(job.order.number),
+        "id": job.pk, "damper_id": job.damper_id, "tag": job.damper.tag, "tag_text": show(job.damper.tag), "order": str(job.order.number),
         "vehicle": vehicle.description if vehicle else "", "place": place_words(place, job.place_number),
         "damper": str(job.damper), "bay": job.bay.name if job.bay else "",
-        "technician": job.technician.name if job.technician else "", "rebuild": job.rebuild, "state": job.state,
+        "technician": job.technician.name if job.technician else "", "rebuild": job.rebuild, "second_person": job.second_person, "state": job.state,
         "stage": sheet.standing.stage, "outcome": job.outcome, "stopped": sheet.standing.stopped,
         "spec": str(job.spec) if job.spec else "", "procedure": str(job.procedure) if job.procedure else "",
     }  # fmt: skip
@@ -115,12 +126,18 @@ def locked_by(sheet: Sheet, code: str) -> list[str]:
             _("This damper is stopped as unsafe: nothing more is done to it. Only the owner releases it.")
         ]
     held = held_words(sheet) if lock_findings.shuts(sheet.found, code) else []
-    names = [sheet.by_key[key] for key in standing.locked_by.get(code, ())]
+    rows = [sheet.by_key[key] for key in standing.locked_by.get(code, ())]
+    signs = [row for row in rows if standing.satisfied.get(row.key) in sheet.unsigned]
+    names = [row for row in rows if row not in signs]
     proofs = [row.name for row in names if row.step.kind == "proof"]
     others = [row.name for row in names if row.step.kind != "proof"]
     said = [_("%s is not proved. Only the proof opens this; nobody can pass it.") % name for name in proofs]
     if others:
         said.append(_("Recorded first: %s.") % ", ".join(others))
+    said += [
+        _("%s waits to be countersigned: somebody trained for it looks at the damper.") % row.name
+        for row in signs
+    ]
     return held + said
 
 
@@ -137,6 +154,7 @@ def entry_row(sheet: Sheet, entry: Entry) -> dict[str, Any]:
         "reason": entry.reason, "out_of_order": entry.out_of_order, "by": entry.by.name,
         "typed_at": entry.typed_at.isoformat(), "stored_at": entry.stored_at.isoformat(),
         "replaces": str(entry.replaces_id) if entry.replaces_id else None,
+        "who": entry.by.initials, "to_countersign": entry.to_countersign,
         "about": str(entry.about_id) if entry.about_id else None, "shift": bool(payload.get("shift")),
         "replaced_by": str(replaced_by.pk) if replaced_by else None,
         "tool": entry.tool.tag if entry.tool else "", "lots": payload.get("lots", []),

@@ -13,8 +13,7 @@ from django.utils.translation import gettext as _
 from shopapp.bench.models import Entry
 from shopapp.shop.services.acts import Refused
 
-# `reason` stands in the entry it is for.
-KINDS = frozenset(Entry.Kind.values) - {"reason"}
+KINDS = frozenset(Entry.Kind.values)
 LONGEST = {
     "text": 60, "words": 1000, "answer": 60, "reason": 300, "tool": 20, "position": 40, "outcome": 20, "kind": 20,
     "part": 20, "part_words": 60, "advice": 8,

@@ -180,3 +180,4 @@ KIND_RULES: dict[str, Callable[[Recording], None]] = {
     "release": release,
     "close": close,
 }
+    "reason": explain,

@@ -9,12 +9,14 @@ from django.db.models import F
 from django.utils.translation import gettext as _
 
 from shopapp.bench import locks, projections
+from shopapp.bench.lock_findings import shuts
 from shopapp.bench.models import Entry
 from shopapp.bench.queries.reading import Sheet, job_of, read_sheet
 from shopapp.bench.queries.steps import CHARGE, DEPTH, TEMPERATURE
 from shopapp.bench.services.draft import Recording
 from shopapp.bench.services.entry_in import EntryIn
 from shopapp.bench.services.kinds import KIND_RULES
+from shopapp.bench.services.signing import mark_trainee, refuse_own_check, refuse_unskilled
 from shopapp.orders.models import Job
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
@@ -91,7 +93,12 @@ def _place(recording: Recording) -> None:
     shut = sheet.job.state == Job.State.VOID or sheet.job.handed_over_at is not None
     if wanted:
         late = locks.out_of_order(sheet.rules, sheet.records, entry.key, corrects)
-        recording.out_of_order = shut or late
+        late = late or bool(recording.step and shuts(sheet.found, recording.step.step.stage))
+        recording.out_of_order = shut or late or entry.key not in sheet.standing.open_steps
+    if wanted and recording.step is not None:
+        refuse_unskilled(recording, recording.step)
+        refuse_own_check(recording, recording.step)
+    mark_trainee(recording)
 
 
 def _corrected(recording: Recording, entry: EntryIn) -> Entry:
@@ -105,7 +112,11 @@ def _corrected(recording: Recording, entry: EntryIn) -> Entry:
         )
     same_sort = STEP_KINDS.get(old.kind, old.kind) == STEP_KINDS.get(entry.kind, entry.kind)
     same_place = (old.step_id, old.position) == (entry.step, entry.position if entry.step is not None else "")
-    if old.kind in ("release", "close", "wait end") or not same_sort or not same_place:
+    if (
+        old.kind in ("release", "close", "wait end", "taken", "countersign")
+        or not same_sort
+        or not same_place
+    ):
         raise Refused(_("This entry cannot be corrected by that one. Record it anew."), field="replaces")
     return old
 

@@ -16,6 +16,7 @@ from shopapp.dampers.models import Damper
 from shopapp.dampers.services import tags
 from shopapp.orders.models import Bay, Job, OrderLine, Terms, WorkConsent, WorkOrder, WorkType
 from shopapp.orders.queries import done_before, open_job_of
+from shopapp.orders.second_person import asks_for_second_person
 from shopapp.shop.services import acts, search_terms
 from shopapp.shop.services.acts import Call, Doing, Refused
 from shopapp.shop.services.counters import next_number
@@ -160,6 +161,9 @@ def _add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
                 condition=row.condition.strip(), shelf_body=row.shelf_body.strip(),
                 shelf_springs=row.shelf_springs.strip(), shelf_tray=row.shelf_tray.strip(),
                 technician=row.technician, bay=row.bay,
+                second_person=asks_for_second_person(
+                    order=order.number, job=number, every=work_type.second_person_every
+                ),
             )  # fmt: skip
     except IntegrityError:
         _refuse_open(row.damper)  # another order took it between the look and the write

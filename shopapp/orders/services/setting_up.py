@@ -44,6 +44,7 @@ def add_work_type(
     warranty_days: int = 0,
     warranty_distance: Measurement | None = None,
     interval_months: int | None = None,
+    second_person_every: int = 0,
     by: Person,
     at: datetime,
     call: Call,
@@ -56,6 +57,7 @@ def add_work_type(
             "name": name.strip(), "price": price, "tax_category": tax_category, "minutes": minutes,
             "procedure_name": procedure_name, "kit_rule": kit_rule, "warranty_days": warranty_days,
             "warranty_distance": warranty_distance, "interval_months": interval_months,
+            "second_person_every": second_person_every,
         })  # fmt: skip
         return row
 
@@ -73,6 +75,7 @@ def change_work_type(
     warranty_days: int = 0,
     warranty_distance: Measurement | None = None,
     interval_months: int | None = None,
+    second_person_every: int = 0,
     retired: bool = False,
     by: Person,
     at: datetime,
@@ -86,6 +89,7 @@ def change_work_type(
             "name": name.strip(), "price": price, "tax_category": tax_category, "minutes": minutes,
             "procedure_name": procedure_name, "kit_rule": kit_rule, "warranty_days": warranty_days,
             "warranty_distance": warranty_distance, "interval_months": interval_months,
+            "second_person_every": second_person_every,
             "retired_at": (work_type.retired_at or at) if retired else None,
         }  # fmt: skip
         for field, value in wanted.items():

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth import password_validation
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from shopapp.calc import units
@@ -214,7 +215,7 @@ def _orders_of_work() -> list[tuple[str, Any]]:
 
 
 SECOND_PERSON = [
-    (0, _("never")), (1, _("always")), *((n, _("one job in %s") % n) for n in (2, 3, 4, 5, 10, 20)),
+    (0, _("never")), (1, _("always")), *((n, format_lazy(_("one job in {n}"), n=n)) for n in (2, 3, 4, 5, 10, 20)),
 ]  # fmt: skip
 
 

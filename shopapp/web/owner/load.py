@@ -18,7 +18,7 @@ from shopapp.web.owner.things import Asked, Thing, register
 
 WORK_TYPE = (
     "name", "price", "tax_category", "minutes", "procedure_name", "kit_rule", "warranty_days", "warranty_distance",
-    "interval_months",
+    "interval_months", "second_person_every",
 )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ import { optionWords } from "./answers.js";
 import { asPhase, clockTime, doButton } from "./parts.js";
 import { offer } from "./finding.js";
 import { note } from "./shift.js";
+import { hands, notTheirs } from "./signing.js";
 import { say } from "./words.js";
 
 const CORRECTABLE = new Set(["reading", "unreadable", "proof", "choice"]);
@@ -64,12 +65,13 @@ export function recorded(app, step, entry) {
   const words = entry.kind === "reading" ? judgeWords(step, entry, model.sheet.tables, { comma: model.comma }) : "";
   const value = h("p", { class: entry.kind === "reading" ? "figure" : "figure words" }, entryWords(step, entry));
   const name = h("h2", { tabindex: "-1" }, h("span", {}, step.name), " ", h("span", { class: "cap" }, asPhase(step)));
-  const correct = CORRECTABLE.has(entry.kind) && !model.standing.stopped && !model.standing.closed
+  const { line, all, bar } = hands(app, step, entry);
+  const correct = CORRECTABLE.has(entry.kind) && !notTheirs(model, step) && !model.standing.stopped && !model.standing.closed
     ? doButton(say("correct", { text: entryWords(step, entry) }), () => app.correct(step, entry)) : null; // prettier-ignore
   return {
     label: say("entry-of", { name: step.name }),
-    nodes: [h("div", { class: "look" }, name, value, h("p", { class: "say" }, strip, h("span", {}, words)), facts(step, entry), worked(model, step), before(step, old), offer(app, step, entry, entryWords(step, entry)), correct)],
-    bar: () => app.nextBar(step.key),
+    nodes: [h("div", { class: "look" }, name, value, h("p", { class: "say" }, strip, h("span", {}, words)), facts(step, entry), line, worked(model, step), before(step, old), offer(app, step, entry, entryWords(step, entry)), all, correct)],
+    bar: () => bar ?? app.nextBar(step.key),
   };
 }
 
@@ -110,6 +112,7 @@ export function menu(app) {
     doButton(say("write-note"), () => app.open(note(app))),
     model.standing.closed ? null : doButton(say("close-job"), () => app.openClosing()),
     h("button", theme, say(dark ? "light" : "dark")),
+    h("a", { class: "do", href: app.addresses.damper }, say("damper-life")),
     h("a", { class: "do", href: app.addresses.bench }, say("my-bench")),
   ];
   return {

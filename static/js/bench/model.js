@@ -3,6 +3,7 @@
 import { findingsNow, holdBack, shuts } from "./held.js";
 import { judge as judgeLimits } from "./limits.js";
 import { judge as judgeLocks, outOfOrder } from "./locks.js";
+import { holdHands, isSigned } from "./people.js";
 
 const OTHER_PHASES = { received: ["built"], removed: ["built"], built: ["received", "removed"] };
 const NO_STEP_KINDS = new Set(["note", "taken", "reason", "countersign", "finding", "put right", "release", "close"]);
@@ -58,13 +59,20 @@ export class Model {
       out_of_order: false,
       shift: entry.kind === "note" && entry.answer === "shift",
       by: this.sheet.person.name,
+      who: this.sheet.person.initials,
+      to_countersign: Boolean(this.sheet.person.trainee) && isSigned(entry.kind),
       stored_at: null,
     };
   }
 
   get standing() {
-    this.judged ??= this.mayBeDone(holdBack(judgeLocks(this.sheet.steps, this.entries), this.sheet.steps, this.findings));
+    this.judged ??= this.mayBeDone(this.handed(holdBack(judgeLocks(this.sheet.steps, this.entries), this.sheet.steps, this.findings)));
     return this.judged;
+  }
+
+  /** What waits for another hand: a trainee's entries, a final check by who restored. */
+  handed(judged) {
+    return holdHands(judged, this.sheet.steps, this.entries, Boolean(this.sheet.job.second_person));
   }
 
   /** Where the kind of work asks for a procedure and there is none, nothing proves the work: never "done". */

@@ -11,6 +11,7 @@ import { Queue } from "./queue.js";
 import { reading } from "./reading.js";
 import * as shift from "./shift.js";
 import { sheet, zones } from "./sheet.js";
+import * as signing from "./signing.js";
 import { say } from "./words.js";
 
 const at = (id) => document.getElementById(id);
@@ -74,6 +75,7 @@ class App {
     if (model.standing.stopped || model.standing.closed) return this.goStage(step.stage);
     if (!model.mayRecord(key)) return this.open(ending.locked(this, step.stage), key);
     if (model.isOutOfOrder(key)) return this.open(this.needed(step), key);
+    if (signing.notTheirs(model, step) || signing.ownCheck(model, step)) return this.open(signing.forOthers(this, step), key);
     return this.open(PANELS[step.kind](this, step), key);
   }
 
@@ -287,7 +289,7 @@ class App {
 const data = at("sheet-data");
 if (data) {
   const page = at("bench");
-  const { entries, bench } = page.dataset;
-  const app = new App(JSON.parse(data.textContent), { entries, bench });
+  const { entries, bench, damper } = page.dataset;
+  const app = new App(JSON.parse(data.textContent), { entries, bench, damper });
   app.start(document.querySelector("[name=csrfmiddlewaretoken]")?.value ?? "");
 }
