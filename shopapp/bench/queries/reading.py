@@ -8,7 +8,7 @@ from functools import cached_property
 
 from django.db.models import prefetch_related_objects
 
-from shopapp.bench import figures, lock_findings, locks
+from shopapp.bench import figures, lock_findings, lock_people, locks
 from shopapp.bench.limits import Limits, at_temperature
 from shopapp.bench.lock_findings import Found
 from shopapp.bench.models import Entry, Finding
@@ -57,7 +57,6 @@ def record_of(entry: Entry) -> locks.Record:
     )
 
 
-def key_of(entry: Entry) -> str:
 def hand_of(entry: Entry) -> lock_people.Hand:
     """Give what the judge of hands needs of an entry."""
     signs = entry.about_id if entry.kind == Entry.Kind.COUNTERSIGN else None
@@ -66,6 +65,7 @@ def hand_of(entry: Entry) -> lock_people.Hand:
     )  # fmt: skip
 
 
+def key_of(entry: Entry) -> str:
     """Give the key of the step an entry is for; "" for one about the whole job."""
     return f"{entry.step_id}:{entry.position}" if entry.step_id else ""
 
@@ -98,7 +98,18 @@ class Sheet:
     @cached_property
     def standing(self) -> locks.Standing:
         """Judge the sheet."""
-        return lock_findings.hold_back(locks.judge(self.rules, self.records), self.rules, self.found)
+        judged = lock_findings.hold_back(locks.judge(self.rules, self.records), self.rules, self.found)
+        return lock_people.hold_hands(judged, self.rules, self.hands, second=self.job.second_person)
+
+    @cached_property
+    def hands(self) -> list[lock_people.Hand]:
+        """Give whose hand each entry is, and which ones countersign."""
+        return [hand_of(entry) for entry in self.entries]
+
+    @cached_property
+    def unsigned(self) -> frozenset[str]:
+        """Give the ids of the entries that wait to be countersigned and that no later one corrects."""
+        return lock_people.unsigned(self.hands) - self.replaced
 
     @cached_property
     def findings(self) -> list[Finding]:

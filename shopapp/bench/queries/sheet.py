@@ -13,6 +13,7 @@ from shopapp.bench.models import Entry, Wait
 from shopapp.bench.queries import findings
 from shopapp.bench.queries.closing import held_words, nothing_proves, outcome_words, why_not
 from shopapp.bench.queries.reading import Sheet, key_of, read_sheet
+from shopapp.bench.queries.skilled import asked_to_sign, initials_of
 from shopapp.bench.queries.step_rows import Shelf, shelf_of, step_row
 from shopapp.bench.queries.steps import CHARGE, DEPTH, PRELOAD
 from shopapp.calc import units
@@ -64,8 +65,6 @@ def document_of(sheet: Sheet, person: Person, at: datetime) -> dict[str, Any]:
     }
 
 
-def job_row(job: Job, sheet: Sheet) -> dict[str, Any]:
-    """Give what the title block shows."""
 def person_row(person: Person) -> dict[str, Any]:
     """Give who has the page open: what they are trained for, and whether their entries are countersigned."""
     return {
@@ -74,6 +73,8 @@ def person_row(person: Person) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def job_row(job: Job, sheet: Sheet) -> dict[str, Any]:
+    """Give what the title block shows."""
     vehicle = job.order.vehicle
     place = job.get_place_display() if job.place else ""
     return {
@@ -132,12 +133,12 @@ def locked_by(sheet: Sheet, code: str) -> list[str]:
     proofs = [row.name for row in names if row.step.kind == "proof"]
     others = [row.name for row in names if row.step.kind != "proof"]
     said = [_("%s is not proved. Only the proof opens this; nobody can pass it.") % name for name in proofs]
-    if others:
-        said.append(_("Recorded first: %s.") % ", ".join(others))
     said += [
         _("%s waits to be countersigned: somebody trained for it looks at the damper.") % row.name
         for row in signs
     ]
+    if others:
+        said.append(_("Recorded first: %s.") % ", ".join(others))
     return held + said
 
 
@@ -152,9 +153,9 @@ def entry_row(sheet: Sheet, entry: Entry) -> dict[str, Any]:
         "unit": entry.value_unit, "words": entry.words,
         "answer": payload.get("outcome") or payload.get("answer") or "", "outside": entry.outside,
         "reason": entry.reason, "out_of_order": entry.out_of_order, "by": entry.by.name,
+        "who": entry.by.initials, "to_countersign": entry.to_countersign,
         "typed_at": entry.typed_at.isoformat(), "stored_at": entry.stored_at.isoformat(),
         "replaces": str(entry.replaces_id) if entry.replaces_id else None,
-        "who": entry.by.initials, "to_countersign": entry.to_countersign,
         "about": str(entry.about_id) if entry.about_id else None, "shift": bool(payload.get("shift")),
         "replaced_by": str(replaced_by.pk) if replaced_by else None,
         "tool": entry.tool.tag if entry.tool else "", "lots": payload.get("lots", []),

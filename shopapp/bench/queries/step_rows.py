@@ -13,6 +13,7 @@ from shopapp.bench.limits import Limits
 from shopapp.bench.locks import AS_FOUND
 from shopapp.bench.queries.parts import PartNeed, good_lots, parts_of
 from shopapp.bench.queries.reading import Sheet
+from shopapp.bench.queries.skilled import asked_to_sign
 from shopapp.bench.queries.steps import SheetStep
 from shopapp.specs import cautions
 from shopapp.specs.models import SpecTool, Step
@@ -70,7 +71,8 @@ def step_row(sheet: Sheet, row: SheetStep, shelf: Shelf) -> dict[str, Any]:
         "options": step.options, "minutes": step.minutes, "locks": step.locks, "required": step.required,
         "second_tap": step.second_tap, "caution": cautions.words(step.caution),
         "parts": part_rows(shelf, step), "tools": tool_rows(shelf, step), "computed": step.computed,
-        "needs": list(row.needs), "must_read": row.must_read, "open": row.key in sheet.standing.open_steps,
+        "needs": list(row.needs), "must_read": row.must_read, "skill": step.skill,
+        "signed_by": asked_to_sign(step), "open": row.key in sheet.standing.open_steps,
         "as_found": step.phase in AS_FOUND,
     }  # fmt: skip
 

@@ -180,4 +180,3 @@ KIND_RULES: dict[str, Callable[[Recording], None]] = {
     "release": release,
     "close": close,
 }
-    "reason": explain,
