@@ -108,6 +108,7 @@ RIGHTS: dict[str, Right] = {
     "bench-open": _post(BENCH),
     "bench-note-take": _post(BENCH),
     "bench-open-bodies": _get(BENCH),
+    "bench-damper": _get(BENCH),
     "bench-sheet": _get(BENCH),
     "bench-state": _get(BENCH),
     "bench-entries": _post(BENCH),

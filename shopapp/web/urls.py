@@ -27,6 +27,7 @@ urlpatterns = [
     path("findings/<int:pk>/take-back", views.finding_take_back, name="finding-take-back"),
     path("customers/<int:pk>", views.customer, name="customer"),
     path("dampers/<int:pk>", views.damper, name="damper"),
+    path("bench/dampers/<int:pk>", views.bench_damper, name="bench-damper"),
     path("D/<str:tag>", views.damper_tag, name="damper-tag"),
     path("", include("shopapp.web.owner.urls")),
     path("specimens", views.specimens, name="specimens"),

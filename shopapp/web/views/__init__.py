@@ -1,7 +1,7 @@
 """Pages over several subjects, by room."""
 
 from shopapp.web.views.customer import customer
-from shopapp.web.views.damper import damper, damper_tag
+from shopapp.web.views.damper import bench_damper, damper, damper_tag
 from shopapp.web.views.desk import desk, find
 from shopapp.web.views.entrance import (
     bad_request,
@@ -29,6 +29,7 @@ __all__ = [
     "bad_request",
     "broken",
     "customer",
+    "bench_damper",
     "damper",
     "damper_tag",
     "desk",

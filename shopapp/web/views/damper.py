@@ -9,11 +9,12 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
+from shopapp.bench.queries.life import life_of
 from shopapp.dampers.models import Damper
 from shopapp.dampers.queries import by_tag, history_of
 from shopapp.dampers.services import tags
 from shopapp.due.models import Due
-from shopapp.orders.queries import jobs_of_damper, open_job_of, shown_job
+from shopapp.orders.queries import open_job_of
 from shopapp.people.requests import ShopRequest
 from shopapp.people.rights import OFFICE
 from shopapp.shop.queries import history
@@ -21,15 +22,26 @@ from shopapp.shop.queries import history
 
 @require_safe
 def damper(request: ShopRequest, pk: int) -> HttpResponse:
-    """Show one damper: every job of it, where it sat, who owned it."""
+    """Show one damper: everything ever done to it, where it sat, who owned it."""
+    return _damper_page(request, pk, names=True)
+
+
+@require_safe
+def bench_damper(request: ShopRequest, pk: int) -> HttpResponse:
+    """Show a technician the same page: what was done to the damper, and no customer's name."""
+    return _damper_page(request, pk, names=False)
+
+
+def _damper_page(request: ShopRequest, pk: int, *, names: bool) -> HttpResponse:
     found = history_of(pk)
     if found is None:
         raise Http404
     context = {
         "damper": found,
-        "jobs": [shown_job(job) for job in jobs_of_damper(found)],
+        "life": life_of(found),
+        "names": names,
         "due": Due.objects.filter(damper=found).first(),
-        "history": history("damper", found.pk),
+        "history": history("damper", found.pk) if names else (),
     }
     return render(request, "dampers/damper.html", context)
 
