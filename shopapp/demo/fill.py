@@ -84,7 +84,8 @@ class Filler:
 
     def _entries(self, step: dict[str, Any], sheet: dict[str, Any]) -> list[dict[str, Any]]:
         kind = step["kind"]
-        if kind == "picture":
+        stays_on_its_pin = step["unit_kind"] == "stack" and not step["required"]
+        if kind == "picture" or stays_on_its_pin:
             return []
         if kind == "wait":
             begun = self._entry(sheet, step, "wait")
