@@ -8,7 +8,7 @@ from typing import Any
 from django.utils import formats
 from django.utils.translation import gettext as _
 
-from shopapp.bench import report_computed, report_log, report_readings, report_section
+from shopapp.bench import report_computed, report_findings, report_log, report_readings, report_section
 from shopapp.bench.models import Entry
 from shopapp.bench.queries.steps import CHARGE, SheetStep
 from shopapp.bench.report_record import Record, with_unit
@@ -106,6 +106,7 @@ def figures(record: Record, at: datetime) -> dict[str, Any]:
     """Gather everything the report shows; call it in the language that the paper shall have."""
     title, lead = _head(record)
     block = _block(record, title)
+    found = report_findings.rows(record)
     return {
         "title": title,
         "lead": lead,
@@ -118,6 +119,8 @@ def figures(record: Record, at: datetime) -> dict[str, Any]:
         "particulars_of_job": _of_job(record),
         "spec": _spec(record),
         "section": report_section.numbers(record),
+        "findings": found,
+        "unsafe": report_findings.unsafe(found),
         "readings": report_readings.rows(record),
         "as_found_only": _as_found_only(record),
         "moved": report_readings.moved_sentences(record),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.utils.html import escape
@@ -9,10 +10,11 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from shopapp import drawings
+from shopapp.bench import report_findings
 from shopapp.bench.report_record import Record, typed, with_unit
 from shopapp.bench.section_words import section_words
 from shopapp.dampers.models import Construction
-from shopapp.drawings.damper import DamperNumbers, Dimension, Spring, damper_section
+from shopapp.drawings.damper import Balloon, DamperNumbers, Dimension, Spring, damper_section
 from shopapp.specs.models import SpecFigure, Step
 from shopapp.specs.queries import middle
 
@@ -121,7 +123,8 @@ def draw(figures: dict[str, Any]) -> dict[str, Any]:
     rows = [
         {"row": row, "drawn": drawn} for row, drawn in zip(figures.get("readings", []), strips, strict=True)
     ]
-    return {"section": _section(section) if section else "", "readings": rows}
+    found = report_findings.balloons(figures.get("findings", []))
+    return {"section": _section(section, found) if section else "", "readings": rows}
 
 
 def _strip(side: dict[str, Any]) -> SafeString | str:
@@ -138,7 +141,7 @@ def _titled(svg: str, words: str) -> SafeString:
     return mark_safe(f"{head}><title>{escape(words)}</title>{rest}")
 
 
-def _section(section: dict[str, Any]) -> SafeString:
+def _section(section: dict[str, Any], balloons: Sequence[Balloon]) -> SafeString:
     def dimension(key: str) -> Dimension | None:
         found = section.get(key)
         return Dimension(found["mm"], found["text"]) if found else None
@@ -157,5 +160,6 @@ def _section(section: dict[str, Any]) -> SafeString:
         springs=tuple(Spring(one["mm"], one["text"]) for one in section.get("springs", [])),
     )
     said = section_words()
-    svg = damper_section(found, words=said, width=640, text_size=13)
-    return _titled(svg, said.title)
+    svg = damper_section(found, words=said, width=640, text_size=13, balloons=balloons)
+    named = [f"{said.finding} {one.number}: {one.words}" for one in balloons]
+    return _titled(svg, ". ".join([said.title, *named]))

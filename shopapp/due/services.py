@@ -9,11 +9,14 @@ from typing import TYPE_CHECKING
 from django.db.models import F
 from django.utils.translation import gettext as _
 
+from shopapp.bench.models import Finding
+from shopapp.bench.queries.findings import held, short_words
 from shopapp.bench.queries.made_safe import DO_NOT_OPEN, releases
 from shopapp.due.models import Due
 from shopapp.money.queries import shop_day
 from shopapp.money.services.invoices import lock_order
 from shopapp.orders.models import Job, WorkOrder
+from shopapp.orders.services.changing import keep_remark
 from shopapp.shop.queries import this_shop
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
@@ -29,6 +32,7 @@ def hand_over_jobs(
     order: WorkOrder,
     jobs: Iterable[Job],
     to_whom: str,
+    signed: str = "",
     by: Person,
     at: datetime,
     call: Call,
@@ -38,7 +42,8 @@ def hand_over_jobs(
 
     What was stopped unsafe stays here until the owner released it and it was closed; then it goes under its tag, and
     the act names the release that says who made it safe and how. Each serviced damper's next due is noted from its
-    job where the job sets one.
+    job where the job sets one. A damper with a finding that is unsafe to use goes only once the customer signed the
+    statement about it: `signed` is the name as typed. It is kept as a remark of the act, which names the findings.
     """
     with acts.doing("hand_over_jobs", call=call, by=by, at=at, within=within) as act:
         lock_order(order)
@@ -49,6 +54,11 @@ def hand_over_jobs(
         if not chosen:
             raise Refused(_("Choose at least one job to hand over."), field="jobs")
         handed = [_hand_over(order, pk, name, at) for pk in chosen]
+        # Looked at under the jobs' row locks: a finding that comes at this moment comes before or after.
+        unsafe = held(chosen)
+        sign = signed.strip()[:LONGEST_NAME]
+        if unsafe and not sign:
+            raise Refused(_unsigned(unsafe), field="signed")
         for job in handed:
             _note_due(job, at)
         act.about("order", order.pk)
@@ -56,7 +66,28 @@ def hand_over_jobs(
         made_safe = {str(pk): str(row.pk) for pk, row in releases(chosen).items()}
         if made_safe:
             act.result |= {"tag": DO_NOT_OPEN, "made_safe": made_safe}
+        if unsafe:
+            _keep_signature(order, act, unsafe, sign)
         return handed
+
+
+def _unsigned(unsafe: dict[int, list[Finding]]) -> str:
+    found = ", ".join(short_words(row) for rows in unsafe.values() for row in rows)
+    return (
+        _(
+            "This damper is unsafe to use (finding %s). It goes only with the customer's signature under the statement "
+            "on its report: type the name of who signed."
+        )
+        % found
+    )
+
+
+def _keep_signature(order: WorkOrder, act: Doing, unsafe: dict[int, list[Finding]], sign: str) -> None:
+    """Name the findings in the act, and who signed for them apart from it: an act holds no personal data."""
+    act.result["unsafe"] = {str(pk): [str(row.entry_id) for row in rows] for pk, rows in unsafe.items()}
+    found = ", ".join(short_words(row) for rows in unsafe.values() for row in rows)
+    words = _("%(who)s signed that it is unsafe to use: finding %(found)s") % {"who": sign, "found": found}
+    keep_remark(order, act, words)
 
 
 def _hand_over(order: WorkOrder, pk: int, name: str, at: datetime) -> Job:

@@ -37,6 +37,7 @@ def hand_over(request: ShopRequest, number: int) -> HttpResponse:
             order=order,
             jobs=data["jobs"],
             to_whom=data["to_whom"],
+            signed=data.get("signed", ""),
             by=request.user,
             at=request.now,
             call=call,
