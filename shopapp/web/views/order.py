@@ -21,6 +21,7 @@ from shopapp.orders.models import Job, OrderLine, WorkOrder
 from shopapp.people import once, rights
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import ActForm
+from shopapp.shop.models import Shop
 from shopapp.shop.services.acts import Call
 from shopapp.web.forms.findings import AnswerBackForm, AnswerForm, PriceForm
 from shopapp.web.forms.order_ends import ScrapForm, VoidJobForm, WhyForm, may_scrap, may_void
@@ -76,7 +77,10 @@ def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse
         context["invoice_form"] = InvoiceForm(order=order, auto_id="id_invoice_%s")
     if page.to_hand_over:
         context["hand_over_form"] = HandOverForm(order=order, auto_id="id_hand_%s")
-    context["findings"] = [(shown, finding_forms(request, shown, bound)) for shown in page.findings]
+    kinds = categories(request) if page.findings else []
+    context["findings"] = [
+        (shown, finding_forms(shown, bound, categories=kinds, shop=request.shop)) for shown in page.findings
+    ]
     context |= _ending_forms(jobs)
     context.update(bound)
     refused = next((form for form in bound.values() if form.errors), None)
@@ -84,14 +88,16 @@ def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse
     return render(request, "orders/order.html", context, status=422 if refused else 200)
 
 
-def finding_forms(request: ShopRequest, shown: ShownFinding, bound: dict[str, Form]) -> dict[str, Form]:
+def finding_forms(
+    shown: ShownFinding, bound: dict[str, Form], *, categories: list[tuple[str, str]], shop: Shop | None
+) -> dict[str, Form]:
     """Give the forms of one finding, each only while it has something to do; a refused one stands where it was sent."""
     finding = shown.row.finding
     found: dict[str, Form] = {}
     if shown.row.may_answer and not finding.answer:
-        found["price"] = PriceForm(finding=finding, categories=categories(request), shop=request.shop)
+        found["price"] = PriceForm(finding=finding, categories=categories, shop=shop)
         if finding.price is not None:
-            found["answer"] = AnswerForm(finding=finding, shop=request.shop, amount=shown.to_agree)
+            found["answer"] = AnswerForm(finding=finding, shop=shop, amount=shown.to_agree)
     if shown.may_take_back:
         found["back"] = AnswerBackForm(finding=finding)
     for name, key in (("price", "price_form"), ("answer", "answer_form"), ("back", "answer_back_form")):
