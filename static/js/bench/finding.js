@@ -1,10 +1,10 @@
 /* Findings: recorded from any step in a few taps, listed on the sheet, corrected, put right. */
 
-import { h, hidden } from "./dom.js";
+import { h } from "./dom.js";
 import { balloon } from "./draw.js";
 import { holds } from "./held.js";
 import { byWords } from "./looking.js";
-import { clockTime, doButton, field } from "./parts.js";
+import { doButton, field } from "./parts.js";
 import { say } from "./words.js";
 
 const UNSAFE = "unsafe";
@@ -42,9 +42,11 @@ export function begin(app, draft = {}) {
   const { parts } = app.model.sheet.found;
   const title = h("h2", { tabindex: "-1" }, say("finding-part"));
   const choose = (part) => app.open(describe(app, { ...draft, part }));
+  const grid = keys(say("finding-part"), parts, draft.part ?? null, choose, "parts");
+  grid.append(h("button", { type: "button", class: "leave", onclick: () => app.again() }, say("leave-it")));
   return {
     label: say("finding-new"),
-    nodes: [h("div", { class: "find" }, title, keys(say("finding-part"), parts, draft.part ?? null, choose, "parts"), doButton(say("leave-it"), () => app.again()))],
+    nodes: [h("div", { class: "find" }, title, grid)],
     bar: () => ({ idle: say("finding-part-idle") }),
   };
 }
@@ -147,15 +149,15 @@ export function shown(app, finding) {
   const draft = { part: finding.part, part_words: finding.part_words, words: finding.condition, text: finding.value, advice: finding.advice, grade: finding.grade, was: finding.grade, replaces: finding.id };
   const over = model.standing.closed || !finding.number;
   const ways = [
+    doButton(say("findings"), () => app.open(list(app))),
     over ? null : doButton(say("finding-correct"), () => app.open(describe(app, draft))),
     over || finding.put_right ? null : doButton(say("finding-put-right"), () => app.open(putRight(app, finding))),
-    doButton(say("findings"), () => app.open(list(app))),
   ];
-  const title = h("h2", { tabindex: "-1" }, h("span", {}, balloon(finding.number), " ", partWords(model, finding)));
+  const title = h("h2", { tabindex: "-1" }, h("span", { class: "balloon" }, balloon(finding.number, 40), h("span", {}, partWords(model, finding))));
   const held = holds(finding) ? h("p", { class: "told out" }, say("finding-holds")) : null;
   return {
     label: say("finding-of", { name: partWords(model, finding) }),
-    nodes: [h("div", { class: "look" }, title, h("p", { class: "figure words" }, finding.condition), held, h("dl", { class: "lines" }, rows), entry ? h("p", { class: "hint" }, byWords(entry)) : null, h("div", { class: "ways" }, ways))],
+    nodes: [h("div", { class: "look" }, title, h("p", { class: "figure words" }, finding.condition), held, h("dl", { class: "lines" }, rows), entry ? h("p", { class: "hint" }, byWords(entry)) : null, h("div", { class: "ways three" }, ways))],
     bar: () => app.nextBar(app.key),
   };
 }
