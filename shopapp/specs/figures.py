@@ -30,15 +30,19 @@ class FigureName:
     signed: bool = False
 
 
-SETTINGS, GAS, TORQUES, GEOMETRY_GROUP, OIL, WEAR, INTERVALS = (
-    "settings", "gas", "torques", "geometry", "oil", "wear", "intervals",
+SETTINGS, GAS, TORQUES, GEOMETRY_GROUP, VALVING, OIL, WEAR, INTERVALS = (
+    "settings", "gas", "torques", "geometry", "valving", "oil", "wear", "intervals",
 )  # fmt: skip
+
+STACK = "stack"
+"""The kind of a figure that is read as a stack of shims, from the piston face outwards; no sheet gives one."""
 
 GROUPS: dict[str, str | Promise] = {
     SETTINGS: _("Settings"),
     GAS: _("Gas"),
     TORQUES: _("Torques"),
     GEOMETRY_GROUP: _("Geometry"),
+    VALVING: _("Valving"),
     OIL: _("Oil"),
     WEAR: _("Wear"),
     INTERVALS: _("Service intervals"),
@@ -71,6 +75,12 @@ _ALL = (
     FigureName("ifp thickness", _("IFP thickness"), "length", "in", GEOMETRY_GROUP),
     FigureName("gas recess", _("Hollows in IFP and cap"), "volume", "mL", GEOMETRY_GROUP),
     FigureName("ifp clearance", _("Gap wanted at full bump"), "length", "in", GEOMETRY_GROUP),
+    FigureName("compression stack", _("Compression stack"), STACK, "mm", VALVING),
+    FigureName("rebound stack", _("Rebound stack"), STACK, "mm", VALVING),
+    FigureName("compression seat", _("Compression side, diameter of the port seat"), "length", "mm", VALVING),
+    FigureName("rebound seat", _("Rebound side, diameter of the port seat"), "length", "mm", VALVING),
+    FigureName("compression clamp", _("Compression side, diameter of the clamp"), "length", "mm", VALVING),
+    FigureName("rebound clamp", _("Rebound side, diameter of the clamp"), "length", "mm", VALVING),
     FigureName("oil volume", _("Oil, all of it"), "volume", "mL", OIL),
     FigureName("oil expansion", _("Oil, growth for each kelvin (a share)"), "count", "1", OIL),
     FigureName("hot temperature", _("Oil at its hottest"), "temperature", "degC", OIL, signed=True),

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from shopapp.bench.locks import UNSAFE
 from shopapp.bench.queries.findings import keeps_gas_out, short_words
 from shopapp.bench.queries.reading import Sheet
+from shopapp.bench.queries.stacks import unsettled_words
 from shopapp.orders.models import Job
 
 MOST_NAMED = 6
@@ -97,6 +98,7 @@ def _not_done(sheet: Sheet) -> list[str]:
         said.append(_("Not done yet: %s.") % _names(sheet, sheet.standing.missing))
     if waiting:
         said.append(_("To be countersigned: %s.") % _names(sheet, waiting))
+    said += unsettled_words(sheet)
     return said
 
 

@@ -8,10 +8,11 @@ from functools import cached_property
 
 from django.db.models import prefetch_related_objects
 
-from shopapp.bench import figures, lock_findings, lock_people, locks
+from shopapp.bench import figures, lock_findings, lock_people, lock_stacks, locks
 from shopapp.bench.limits import Limits, at_temperature
 from shopapp.bench.lock_findings import Found
 from shopapp.bench.models import Entry, Finding
+from shopapp.bench.queries import stacks
 from shopapp.bench.queries.steps import (
     CHARGE,
     DEPTH,
@@ -99,6 +100,7 @@ class Sheet:
     def standing(self) -> locks.Standing:
         """Judge the sheet."""
         judged = lock_findings.hold_back(locks.judge(self.rules, self.records), self.rules, self.found)
+        judged = lock_stacks.hold_stacks(judged, stacks.asked_of(self.steps), stacks.laid_of(self.entries))
         return lock_people.hold_hands(judged, self.rules, self.hands, second=self.job.second_person)
 
     @cached_property

@@ -14,6 +14,7 @@ from shopapp.bench.queries import findings
 from shopapp.bench.queries.closing import held_words, nothing_proves, outcome_words, why_not
 from shopapp.bench.queries.reading import Sheet, key_of, read_sheet
 from shopapp.bench.queries.skilled import asked_to_sign, initials_of
+from shopapp.bench.queries.stacks import entry_stack
 from shopapp.bench.queries.step_rows import Shelf, shelf_of, step_row
 from shopapp.bench.queries.steps import CHARGE, DEPTH, PRELOAD
 from shopapp.calc import units
@@ -159,7 +160,7 @@ def entry_row(sheet: Sheet, entry: Entry) -> dict[str, Any]:
         "about": str(entry.about_id) if entry.about_id else None, "shift": bool(payload.get("shift")),
         "replaced_by": str(replaced_by.pk) if replaced_by else None,
         "tool": entry.tool.tag if entry.tool else "", "lots": payload.get("lots", []),
-        "satisfies": sheet.standing.satisfied.get(key) == str(entry.pk),
+        "satisfies": sheet.standing.satisfied.get(key) == str(entry.pk), **entry_stack(entry),
     }  # fmt: skip
 
 

@@ -19,9 +19,11 @@ from shopapp.bench.services.findings import put_right, record_finding
 from shopapp.bench.services.notes import note, taken
 from shopapp.bench.services.parts import fit_part
 from shopapp.bench.services.signing import countersign
+from shopapp.bench.services.stacks import explain, read_stack
 from shopapp.bench.services.tool_use import use_tool
 from shopapp.calc import units
 from shopapp.shop.services.acts import Refused
+from shopapp.specs.figures import STACK
 
 COLDEST_BODY_K, HOTTEST_BODY_K = 233.15, 423.15
 
@@ -66,6 +68,9 @@ def unreadable(recording: Recording) -> None:
 def reading(recording: Recording) -> None:
     """A reading as typed: kept as typed, judged against the limits that hold now."""
     step = _step(recording)
+    if step.unit_kind == STACK:
+        read_stack(recording, step)
+        return
     shop = recording.sheet.shop
     try:
         value = units.parse(
@@ -175,6 +180,7 @@ KIND_RULES: dict[str, Callable[[Recording], None]] = {
     "note": note,
     "taken": taken,
     "countersign": countersign,
+    "reason": explain,
     "finding": record_finding,
     "put right": put_right,
     "release": release,

@@ -25,7 +25,7 @@ MEASURED = ("low", "target", "high")
 FIXED_FIGURES = tuple(
     (name, figure.label)
     for name, figure in figures.NAMES.items()
-    if name not in ("adjuster", FASTENER, "body temperature")
+    if name not in ("adjuster", FASTENER, "body temperature") and figure.kind != figures.STACK
 )
 
 
