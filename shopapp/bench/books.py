@@ -11,7 +11,7 @@ from shopapp.orders.models import Job
 from shopapp.shop.books import Difference
 
 JOBS, WAITS = "jobs", "waits"
-KEPT = ("state", "stage", "outcome", "closed_at", "is_open")
+KEPT = ("state", "stage", "outcome", "closed_at", "is_open", "comeback_cause")
 
 
 def job_differences() -> Iterator[Difference]:

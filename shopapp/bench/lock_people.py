@@ -1,7 +1,7 @@
-"""What it means for a sheet who recorded: a trainee's entries wait for another hand, the final check for another pair of eyes.
+"""What it means who recorded: a trainee's entries wait for another hand, the final check for another pair of eyes.
 
-Pure, with its twin in static/js/bench/people.js; both are held to the table tests/bench/people.json, whose head says the
-rules once more in words. It takes away from a standing and never gives.
+Pure, with its twin in static/js/bench/people.js; both are held to the table tests/bench/people.json, whose head says
+the rules once more in words. It takes away from a standing and never gives.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ AFTER_CHARGE = "prove"
 
 @dataclass(frozen=True, slots=True)
 class Hand:
-    """Who recorded an entry (initials), whether it waits to be countersigned; `signs`: the entry that it countersigns."""
+    """Who recorded an entry (initials), whether it is to be countersigned; `signs`: the entry that it countersigns."""
 
     id: str
     who: str
@@ -83,7 +83,7 @@ def restorers(
 def hold_hands(
     standing: Standing, steps: Sequence[StepRule], hands: Iterable[Hand], *, second: bool = False
 ) -> Standing:
-    """Take from a standing what waits for another hand. `second`: the final check is for somebody who did not restore."""
+    """Take from a standing what waits for another hand. `second`: who restored does not make the final check."""
     hands = tuple(hands)
     waiting = unsigned(hands)
     found = _without_own_check(standing, steps, hands) if second else standing

@@ -19,6 +19,7 @@ class Projection:
     outcome: str
     closed_at: datetime | None
     is_open: bool
+    comeback_cause: str = ""
 
 
 def derive(sheet: Sheet) -> Projection:
@@ -30,12 +31,14 @@ def derive(sheet: Sheet) -> Projection:
     if job.handed_over_at is not None:
         entries = [entry for entry in entries if entry.stored_at <= job.handed_over_at]
     standing = locks.judge(sheet.rules, [record_of(entry) for entry in entries])
-    closings = [entry.stored_at for entry in entries if entry.kind == "close"]
+    closings = [entry for entry in entries if entry.kind == "close"]
     if is_void:
         # A job is void before anything is begun; what arrives for it later is stored and says nothing of it.
         return Projection(Job.State.VOID, "", "", None, False)
     if standing.closed:
-        return Projection(Job.State.DONE, standing.stage, standing.closed, closings[-1], is_open)
+        last = closings[-1]
+        cause = str(last.payload.get("cause") or "")
+        return Projection(Job.State.DONE, standing.stage, standing.closed, last.stored_at, is_open, cause)
     if standing.stopped:
         return Projection(Job.State.STOPPED, standing.stage, Job.Outcome.UNSAFE, None, is_open)
     state = Job.State.IN_WORK if entries else Job.State.PLANNED

@@ -23,9 +23,9 @@ LEAST_SHARE = 0.02
 
 @dataclass(frozen=True, slots=True)
 class CurvePoint:
-    """One reading. `when` orders them and gives the distance (days, or any unit); `shown` stands under the first and last.
+    """One reading. `when` orders them and gives the distance (days, or any unit).
 
-    `text` is the figure as it was typed, for the scale's ends.
+    `text` is the figure as it was typed, for the scale's ends; `shown` stands under the first and the last.
     """
 
     when: float
@@ -50,7 +50,10 @@ def curve(
     rows = sorted(points, key=lambda point: point.when)
     if not rows:
         raise ValueError("A curve needs a reading.")
-    numbers = [*(n for row in rows for n in (row.when, row.value)), *(n for n in (low, high) if n is not None)]
+    numbers = [
+        *(n for row in rows for n in (row.when, row.value)),
+        *(n for n in (low, high) if n is not None),
+    ]
     if not all(math.isfinite(number) for number in numbers):
         raise ValueError("A curve needs finite numbers.")
     frame = _Frame.of(rows, low, high, width, height)

@@ -113,7 +113,11 @@ class WorkOrder(models.Model):
 
 
 class Job(models.Model):
-    """One damper in one order for one work type. State, stage, is_open and outcome are stored projections."""
+    """One damper in one order for one work type.
+
+    State, stage, is_open, outcome and the cause of a comeback are stored projections. `under_warranty`: what the shop
+    does on a comeback costs the customer nothing.
+    """
 
     class State(models.TextChoices):
         PLANNED = "planned", _("planned")
@@ -128,6 +132,13 @@ class Job(models.Model):
         UNCHARGED = "uncharged", _("returned uncharged")
         NOT_SERVICEABLE = "not serviceable", _("not serviceable")
         UNSAFE = "unsafe", _("stopped unsafe")
+
+    class Cause(models.TextChoices):
+        TECHNICIAN = "technician", _("a technician's slip")
+        STAGE = "stage", _("a stage of the work")
+        LOT = "lot", _("a lot of parts or oil")
+        CUSTOMER = "customer", _("the use it was put to")
+        OTHER = "other", _("something else")
 
     order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="jobs")
     number = models.PositiveSmallIntegerField()
@@ -155,7 +166,8 @@ class Job(models.Model):
     handed_over_at = models.DateTimeField(null=True)
     handed_over_to = models.CharField(max_length=120, blank=True, default="")
     comeback_of = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="comebacks")
-    comeback_cause = models.CharField(max_length=200, blank=True, default="")
+    under_warranty = models.BooleanField(default=False)
+    comeback_cause = models.CharField(max_length=10, choices=Cause, blank=True, default="")
     next_due = models.DateField(null=True)
     revision = models.PositiveIntegerField(default=1)
 
@@ -191,6 +203,14 @@ class Job(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(comeback_of__isnull=True) | ~Q(comeback_of=F("id")), name="job_not_own_comeback"
+            ),
+            models.CheckConstraint(
+                condition=Q(comeback_of__isnull=False) | Q(under_warranty=False, comeback_cause=""),
+                name="job_comeback_of_one",
+            ),
+            models.CheckConstraint(
+                condition=Q(comeback_cause__in=["", "technician", "stage", "lot", "customer", "other"]),
+                name="job_cause_known",
             ),
         ]
 

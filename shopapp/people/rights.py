@@ -118,6 +118,7 @@ RIGHTS: dict[str, Right] = {
     "owner-stopped": _form(OWNER_ONLY),
     "owner-outbox": _form(OWNER_ONLY),
     "owner-acts": _get(OWNER_ONLY),
+    "owner-comebacks": _get(OWNER_ONLY),
     "owner-procedures": _get(OWNER_ONLY),
     "owner-procedure": _get(OWNER_ONLY),
     "owner-spec-release": _post(OWNER_ONLY),

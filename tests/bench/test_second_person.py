@@ -39,7 +39,7 @@ class TestDrawing:
         drawn = [asks_for_second_person(order=order, job=job, every=every) for order, job in jobs]
         share = sum(drawn) / len(drawn)
         assert abs(share - 1 / every) < 0.05
-        assert drawn[:: every] != drawn[0 : len(drawn[::every])]
+        assert drawn[::every] != drawn[0 : len(drawn[::every])]
 
 
 @pytest.mark.django_db
@@ -61,9 +61,9 @@ class TestFinalCheck:
         work.refresh_from_db()
         bench.job.work_type = work
         more(bench, 2)
-        assert set(Job.objects.filter(order__number__gt=bench.order.number).values_list("second_person", flat=True)) == {
-            True
-        }
+        assert set(
+            Job.objects.filter(order__number__gt=bench.order.number).values_list("second_person", flat=True)
+        ) == {True}
         assert not bench.fresh().second_person
 
     def test_who_restored_is_refused_and_another_is_not(self, bench: Bench) -> None:
@@ -105,7 +105,11 @@ class TestFinalCheck:
         place = f"/owner/work-types/{bench.job.work_type_id}"
         page = client.get(place)
         form = page.context["form"]
-        data = {name: form[name].value() for name in form.fields if form[name].value() not in (None, "") and form[name].value() is not False}
+        data = {
+            name: form[name].value()
+            for name in form.fields
+            if form[name].value() not in (None, "") and form[name].value() is not False
+        }
         assert str(data["second_person_every"]) == "0"
         assert client.post(place, {**data, "second_person_every": "7"}).status_code == 422
         assert client.post(place, {**data, "second_person_every": "5"}).status_code == 302

@@ -16,8 +16,13 @@ def _differences(case, found):
     first = case["shut_from"]
     stages = {step["key"]: step["stage"] for step in TABLE["procedures"][case["procedure"]]}
     besides = [key for key in found["open_steps"] if stages[key] not in found["open"]]
-    expected = {name: case[name] for name in ("missing", "outcomes", "may_close_done", "unsigned", "open_besides")}
-    expected |= {"open": ORDER if first is None else ORDER[: ORDER.index(first)], "locked_by": case["locked_by"]}
+    expected = {
+        name: case[name] for name in ("missing", "outcomes", "may_close_done", "unsigned", "open_besides")
+    }
+    expected |= {
+        "open": ORDER if first is None else ORDER[: ORDER.index(first)],
+        "locked_by": case["locked_by"],
+    }
     said = {name: found[name] for name in ("missing", "may_close_done", "open")}
     said |= {"outcomes": sorted(found["outcomes"]), "unsigned": sorted(found["unsigned"])}
     said |= {"open_besides": sorted(besides)}

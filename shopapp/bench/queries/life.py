@@ -67,7 +67,9 @@ def life_of(damper: Damper) -> Life:
     """Read a damper's life in a number of queries that does not grow with its jobs."""
     findings = Finding.objects.filter(entry__replaced_by__isnull=True).select_related("entry")
     rows = jobs().filter(damper=damper).order_by("-order__received_at", "-pk")
-    told = list(rows.prefetch_related(Prefetch("findings", queryset=findings.order_by("number"), to_attr="told")))
+    told = list(
+        rows.prefetch_related(Prefetch("findings", queryset=findings.order_by("number"), to_attr="told"))
+    )
     return Life(
         jobs=[LifeJob(shown_job(job), [_finding(row) for row in job.told]) for job in told],  # type: ignore[attr-defined]
         strands=_strands(told),

@@ -28,6 +28,7 @@ from shopapp.shop.queries import this_shop
 
 JOINED = (
     "order__vehicle", "damper__model", "work_type", "spec__model", "procedure", "bay", "technician",
+    "comeback_of__order",
 )  # fmt: skip
 
 

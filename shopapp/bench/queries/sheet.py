@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from shopapp.bench import figures, lock_findings
 from shopapp.bench.models import Entry, Wait
 from shopapp.bench.queries import findings
+from shopapp.bench.queries.causes import cause_row
 from shopapp.bench.queries.closing import held_words, nothing_proves, outcome_words, why_not
 from shopapp.bench.queries.reading import Sheet, key_of, read_sheet
 from shopapp.bench.queries.skilled import asked_to_sign, initials_of
@@ -79,10 +80,11 @@ def job_row(job: Job, sheet: Sheet) -> dict[str, Any]:
     vehicle = job.order.vehicle
     place = job.get_place_display() if job.place else ""
     return {
-        "id": job.pk, "damper_id": job.damper_id, "tag": job.damper.tag, "tag_text": show(job.damper.tag), "order": str(job.order.number),
+        "id": job.pk, "damper_id": job.damper_id, "second_person": job.second_person,
+        "tag": job.damper.tag, "tag_text": show(job.damper.tag), "order": str(job.order.number),
         "vehicle": vehicle.description if vehicle else "", "place": place_words(place, job.place_number),
         "damper": str(job.damper), "bay": job.bay.name if job.bay else "",
-        "technician": job.technician.name if job.technician else "", "rebuild": job.rebuild, "second_person": job.second_person, "state": job.state,
+        "technician": job.technician.name if job.technician else "", "rebuild": job.rebuild, "state": job.state,
         "stage": sheet.standing.stage, "outcome": job.outcome, "stopped": sheet.standing.stopped,
         "spec": str(job.spec) if job.spec else "", "procedure": str(job.procedure) if job.procedure else "",
     }  # fmt: skip
@@ -220,6 +222,7 @@ def closing_row(sheet: Sheet) -> dict[str, Any]:
         "may": bool(outcomes),
         "never_done": nothing_proves(sheet.job),
         "why": why_not(sheet, "done"),
+        "comeback": cause_row(sheet.job),
         "outcomes": [{"value": value, "words": outcome_words(value)} for value in outcomes],
     }
 

@@ -25,7 +25,7 @@ def skill_words(skill: str) -> str:
 
 
 def asked_to_sign(step: Step) -> str:
-    """Give the skill that countersigning a step asks for: its own, or charging for what proves zero or locks the charge."""
+    """Give the skill that signing a step asks for: its own, or charging for what proves zero or locks the charge."""
     return step.skill or (CHARGING if step.locks in BEFORE_GAS else "")
 
 
@@ -35,7 +35,7 @@ def may_do(person: Person, skill: str) -> bool:
 
 
 def initials_of(skills: Iterable[str]) -> dict[str, list[str]]:
-    """Give for each skill the initials of those who have it and work here, in one query; none where none is asked for."""
+    """Give for each skill the initials of those who have it and work here; one query, none where none is asked for."""
     wanted = {skill for skill in skills if skill}
     if not wanted:
         return {}

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from shopapp.bench.locks import UNSAFE, Standing
 from shopapp.bench.models import Entry
 from shopapp.bench.queries.closing import why_not
+from shopapp.bench.services.causes import keep_cause
 from shopapp.bench.services.draft import Recording
 from shopapp.calc import usage
 from shopapp.orders.models import Job
@@ -36,6 +37,7 @@ def close(recording: Recording) -> None:
     recording.payload["outcome"] = outcome
     if outcome == UNSAFE and not _released(sheet.standing):
         return
+    keep_cause(recording)
     recording.then.append(lambda row: _after(recording, row))
 
 

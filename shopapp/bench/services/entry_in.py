@@ -16,7 +16,7 @@ from shopapp.shop.services.acts import Refused
 KINDS = frozenset(Entry.Kind.values)
 LONGEST = {
     "text": 60, "words": 1000, "answer": 60, "reason": 300, "tool": 20, "position": 40, "outcome": 20, "kind": 20,
-    "part": 20, "part_words": 60, "advice": 8,
+    "part": 20, "part_words": 60, "advice": 8, "cause": 10, "stage": 12,
 }  # fmt: skip
 MOST_LOTS = 100
 LARGEST = 2**62
@@ -36,6 +36,7 @@ class EntryIn:
     """One entry as typed. `typed_at` is the tablet's clock, `counter` its order within the job on that tablet.
 
     Of a finding: `words` is its condition, `answer` its grade, `text` a value, `about` the entry it was begun from.
+    Of a closing: `cause` is why the damper came back, with the `stage` or the one of `lots` that it was.
     """
 
     id: uuid.UUID
@@ -57,6 +58,8 @@ class EntryIn:
     part: str = ""
     part_words: str = ""
     advice: str = ""
+    cause: str = ""
+    stage: str = ""
     offset_ms: int = 0
 
     @property
@@ -97,6 +100,8 @@ def read_entry(body: Any, *, offset_ms: int = 0) -> EntryIn:
         part=_text(body, "part"),
         part_words=_text(body, "part_words"),
         advice=_text(body, "advice"),
+        cause=_text(body, "cause"),
+        stage=_text(body, "stage"),
         offset_ms=offset_ms,
     )
 

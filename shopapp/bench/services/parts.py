@@ -145,6 +145,8 @@ def _bill(recording: Recording, need: PartNeed, moves: list[StockMove]) -> None:
         quantity, unit, price = billed(need.item, taken)
     else:
         return
+    if recording.job.under_warranty:
+        price = Decimal(0)
     orders.add_order_line(
         order=recording.job.order, job=recording.job, what=what, quantity=quantity, unit=unit, price=price,
         tax_category=category, comes_from=OrderLine.From.MOVE, move=moves[0], entry_id=recording.entry.id,

@@ -188,9 +188,20 @@ def keep_projections(recording: Recording, row: Entry) -> None:
         return
     found = projections.derive(recording.sheet)
     job.state, job.stage, job.outcome = found.state, found.stage, found.outcome
-    job.closed_at, job.is_open = found.closed_at, found.is_open
+    job.closed_at, job.is_open, job.comeback_cause = found.closed_at, found.is_open, found.comeback_cause
     if job.technician is None and "technician" in recording.by.roles:
         job.technician = recording.by
     if job.state != Job.State.DONE:
         job.next_due = None
-    job.save(update_fields=["state", "stage", "outcome", "closed_at", "is_open", "technician", "next_due"])
+    job.save(
+        update_fields=[
+            "state",
+            "stage",
+            "outcome",
+            "closed_at",
+            "is_open",
+            "technician",
+            "next_due",
+            "comeback_cause",
+        ]
+    )

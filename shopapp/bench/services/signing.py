@@ -13,7 +13,7 @@ from shopapp.shop.services.acts import Refused
 
 
 def refuse_unskilled(recording: Recording, step: SheetStep) -> None:
-    """Refuse an entry of a step that asks for a skill from somebody who has none, naming who has; a stop is anybody's."""
+    """Refuse a step that asks for a skill to somebody who has it not, naming who has; a stop is anybody's."""
     skill = step.step.skill
     if not skill or skill in recording.by.skills or _stops(recording, step):
         return
@@ -33,7 +33,9 @@ def refuse_own_check(recording: Recording, step: SheetStep) -> None:
         return
     restored = lock_people.restorers(sheet.rules, sheet.standing.satisfied, sheet.hands)
     if recording.by.initials in restored and not _stops(recording, step):
-        words = _("%(name)s is for somebody who did not restore the settings (%(who)s): ask for a second pair of eyes.")
+        words = _(
+            "%(name)s is for somebody who did not restore the settings (%(who)s): ask for a second pair of eyes."
+        )
         raise Refused(words % {"name": step.name, "who": ", ".join(sorted(restored))}, field="step")
 
 

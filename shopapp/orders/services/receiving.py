@@ -9,11 +9,13 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.dampers.models import Damper
 from shopapp.dampers.services import tags
+from shopapp.orders.comebacks import warranty_of
 from shopapp.orders.models import Bay, Job, OrderLine, Terms, WorkConsent, WorkOrder, WorkType
 from shopapp.orders.queries import done_before, open_job_of
 from shopapp.orders.second_person import asks_for_second_person
@@ -31,7 +33,10 @@ FIRST_NUMBER = 1001
 
 @dataclass(frozen=True, slots=True)
 class DamperIn:
-    """One damper as it is received: the work, where it sat, how it came, where its parts lie."""
+    """One damper as it is received: the work, where it sat, how it came, where its parts lie.
+
+    `comeback_of`: the job that it comes back from; `under_warranty`: what is done now costs the customer nothing.
+    """
 
     damper: Damper
     work_type: WorkType
@@ -43,6 +48,8 @@ class DamperIn:
     shelf_tray: str = ""
     technician: Person | None = None
     bay: Bay | None = None
+    comeback_of: Job | None = None
+    under_warranty: bool = False
 
 
 def receive_order(
@@ -149,8 +156,27 @@ def _procedure_for(row: DamperIn) -> Procedure | None:
     return specs.procedure_for(row.work_type.procedure_name, model.construction if model is not None else "")
 
 
+def _refuse_comeback(order: WorkOrder, row: DamperIn) -> None:
+    """Refuse what is no comeback: another damper's job, one still here, a warranty that is over."""
+    first = row.comeback_of
+    if first is None:
+        if row.under_warranty:
+            raise Refused(
+                _("Say which order the damper comes back from, or take its price."), field="dampers"
+            )
+        return
+    if first.damper_id != row.damper.pk or first.handed_over_at is None:
+        words = _("%s does not come back from that order: it was not handed over there.")
+        raise Refused(words % name_of(row.damper), field="dampers")
+    covered = warranty_of(row.damper, timezone.localdate(order.received_at)) if row.under_warranty else None
+    if row.under_warranty and (covered is None or covered.job.pk != first.pk):
+        words = _("The warranty on %s is over. Take the price of the work.")
+        raise Refused(words % name_of(row.damper), field="dampers")
+
+
 def _add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
     _refuse_open(row.damper)
+    _refuse_comeback(order, row)
     work_type = row.work_type
     try:
         with transaction.atomic():
@@ -160,7 +186,8 @@ def _add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
                 place_number=row.place_number, rebuild=done_before(row.damper) + 1,
                 condition=row.condition.strip(), shelf_body=row.shelf_body.strip(),
                 shelf_springs=row.shelf_springs.strip(), shelf_tray=row.shelf_tray.strip(),
-                technician=row.technician, bay=row.bay,
+                technician=row.technician, bay=row.bay, comeback_of=row.comeback_of,
+                under_warranty=row.under_warranty,
                 second_person=asks_for_second_person(
                     order=order.number, job=number, every=work_type.second_person_every
                 ),
@@ -169,7 +196,16 @@ def _add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
         _refuse_open(row.damper)  # another order took it between the look and the write
         raise
     OrderLine.objects.create(
-        order=order, job=job, what=work_type.name, quantity=Decimal(1), unit="piece", price=work_type.price,
+        order=order, job=job, what=_line_words(row), quantity=Decimal(1), unit="piece",
+        price=Decimal(0) if row.under_warranty else work_type.price,
         tax_category=work_type.tax_category, comes_from=OrderLine.From.WORK_TYPE,
     )  # fmt: skip
     return job
+
+
+def _line_words(row: DamperIn) -> str:
+    """Name the work on the order; free under warranty it says from which order the damper came back."""
+    if not row.under_warranty or row.comeback_of is None:
+        return row.work_type.name
+    words = _("%(work)s, warranty of order %(number)s")
+    return (words % {"work": row.work_type.name, "number": row.comeback_of.order.number})[:200]

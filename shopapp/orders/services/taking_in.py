@@ -17,7 +17,7 @@ from shopapp.customers.services import MeterIn, NewContact
 from shopapp.dampers import services as dampers
 from shopapp.dampers.models import Damper, DamperModel
 from shopapp.dampers.queries import owner_of, twin_of
-from shopapp.orders.models import Terms, WorkOrder, WorkType
+from shopapp.orders.models import Job, Terms, WorkOrder, WorkType
 from shopapp.orders.services.receiving import DamperIn, name_of, receive_order
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
@@ -60,6 +60,8 @@ class DamperRow:
     place_number: int = 1
     condition: str = ""
     shelf: str = ""
+    comeback_of: Job | None = None
+    under_warranty: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +169,8 @@ def _damper(
         )  # fmt: skip
     return DamperIn(
         damper=known, work_type=row.work_type, place=row.place, place_number=number,
-        condition=row.condition, shelf_body=row.shelf,
+        condition=row.condition, shelf_body=row.shelf, comeback_of=row.comeback_of,
+        under_warranty=row.under_warranty,
     )  # fmt: skip
 
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 from typing import ClassVar
 
+from django.utils import formats
 from django.utils.translation import gettext as _
 
 from shopapp.dampers.models import Damper, DamperModel
 from shopapp.dampers.queries import by_tag, twin_of, with_serial
 from shopapp.dampers.services import tags
+from shopapp.orders.comebacks import Warranty, warranty_of
 from shopapp.orders.models import WorkType
 from shopapp.orders.queries import open_job_of
 from shopapp.orders.services import DamperRow
@@ -20,7 +23,7 @@ from shopapp.shop.services.search_terms import fold_number
 class Row:
     """One row as typed; every entry may be blank."""
 
-    ENTRIES: ClassVar[tuple[str, ...]] = ("place", "tag", "model", "work", "condition", "shelf")
+    ENTRIES: ClassVar[tuple[str, ...]] = ("place", "tag", "model", "work", "condition", "shelf", "back")
 
     number: int
     place: str = ""
@@ -29,6 +32,7 @@ class Row:
     work: str = ""
     condition: str = ""
     shelf: str = ""
+    back: str = ""
 
     @property
     def used(self) -> bool:
@@ -42,7 +46,9 @@ class Known:
 
     models: list[DamperModel]
     work_types: list[WorkType]
+    on: date
     seen: dict[str, list[Damper]] = field(default_factory=dict)
+    covered: dict[int, Warranty | None] = field(default_factory=dict)
 
     def model(self, pk: str) -> DamperModel | None:
         """Give a model by its key as sent."""
@@ -58,6 +64,15 @@ class Known:
             by_its_tag = by_tag(tags.plain(typed)) if tags.looks_like(typed) else None
             self.seen[typed] = [by_its_tag] if by_its_tag is not None else with_serial(typed)
         return self.seen[typed]
+
+    def warranty(self, typed: str) -> Warranty | None:
+        """Give the warranty that the damper of a row is still under; each is looked up once."""
+        found = self.dampers(typed.strip()) if typed.strip() else []
+        if len(found) != 1 or open_job_of(found[0]) is not None:
+            return None
+        if found[0].pk not in self.covered:
+            self.covered[found[0].pk] = warranty_of(found[0], self.on)
+        return self.covered[found[0].pk]
 
     def note(self, typed: str, model: str = "") -> str:
         """Say what is known of a row's damper, for the page: its model and tag, the open order it is in."""
@@ -77,6 +92,21 @@ class Known:
 
 
 Problem = tuple[str, str]
+FREE, PRICED, NEW_JOB = "free", "priced", "new"
+ANSWERS = (FREE, PRICED, NEW_JOB)
+"""What the desk says of a damper under warranty: it comes back free of charge, at a price, or for other work."""
+
+
+def back_choices(covered: Warranty | None) -> list[tuple[str, str]]:
+    """Offer what the desk may say of a damper under warranty; free of charge is proposed first."""
+    if covered is None:
+        return [("", "")]
+    at = {"order": covered.order}
+    return [
+        (FREE, _("comes back from order %(order)s, warranty: no charge") % at),
+        (PRICED, _("comes back from order %(order)s, at its price") % at),
+        (NEW_JOB, _("other work, no comeback")),
+    ]
 
 
 def read_rows(rows: list[Row], known: Known) -> tuple[list[DamperRow], list[Problem]]:
@@ -99,15 +129,29 @@ def read_rows(rows: list[Row], known: Known) -> tuple[list[DamperRow], list[Prob
         if problem:
             problems.append(problem)
             continue
+        covered = known.warranty(row.tag) if damper is not None else None
+        if covered is not None and row.back not in ANSWERS:
+            problems.append((f"r{row.number}_back", _back_words(covered)))
+            continue
+        comes_back = covered is not None and row.back != NEW_JOB
         places[row.place] = places.get(row.place, 0) + 1
         found.append(
             DamperRow(
                 work_type=work_type, damper=damper, serial="" if damper else row.tag,
                 model=known.model(row.model), place=row.place, place_number=places[row.place],
                 condition=row.condition, shelf=row.shelf,
+                comeback_of=covered.job if covered is not None and comes_back else None,
+                under_warranty=comes_back and row.back == FREE,
             )
         )  # fmt: skip
     return found, problems + _doubles(used, known)
+
+
+def _back_words(covered: Warranty) -> str:
+    words = _(
+        "It was handed over in order %(order)s, under warranty until %(day)s. Say whether it comes back from there."
+    )
+    return words % {"order": covered.order, "day": formats.date_format(covered.until, "j M Y")}
 
 
 def _damper(row: Row, known: Known) -> tuple[Damper | None, Problem | None]:

@@ -22,7 +22,7 @@ from shopapp.orders.queries import terms_on, work_types
 from shopapp.orders.services import Agreed, DamperRow, NewCustomer, NewVehicle
 from shopapp.shop.forms import ActForm
 from shopapp.shop.models import Shop
-from shopapp.web.forms.damper_rows import Known, Row, read_rows
+from shopapp.web.forms.damper_rows import Known, Row, back_choices, read_rows
 from shopapp.web.forms.moments import DayField, HourField, promised
 from shopapp.web.forms.order_page import LimitField, with_comma
 from shopapp.web.queries.finding import customers_by
@@ -76,7 +76,7 @@ class NewOrderForm(ActForm):
     def __init__(self, *args: Any, shop: Shop | None, now: datetime, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.shop, self.now = shop, now
-        self.known = Known(models=list(models()), work_types=list(work_types()))
+        self.known = Known(models=list(models()), work_types=list(work_types()), on=timezone.localdate(now))
         self.terms = terms_on(timezone.localdate(now))
         self.matches = self._matches()
         self.fields["customer"].choices = [(str(c.pk), self._named(c)) for c in self.matches]  # type: ignore[attr-defined]
@@ -162,15 +162,21 @@ class NewOrderForm(ActForm):
                 ),
                 f"r{number}_condition": _text(_("Leaks, damage, row %(n)s") % at, 200),
                 f"r{number}_shelf": _text(_("Shelf, row %(n)s") % at, 40),
+                f"r{number}_back": forms.ChoiceField(
+                    label=_("Comes back, row %(n)s") % at,
+                    choices=back_choices(self.known.warranty(self._typed(f"r{number}_tag"))), required=False,
+                ),
             }
-        )
+        )  # fmt: skip
 
     def rows(self) -> Iterator[dict[str, Any]]:
         """Give each row's entries and what is known of its damper, for the page."""
         for number in range(1, ROWS + 1):
-            names = ("place", "tag", "model", "work", "condition", "shelf")
-            note = self.known.note(self._typed(f"r{number}_tag"), self._typed(f"r{number}_model"))
-            yield {"number": number, "note": note, **{name: self[f"r{number}_{name}"] for name in names}}
+            typed = self._typed(f"r{number}_tag")
+            note = self.known.note(typed, self._typed(f"r{number}_model"))
+            covered = self.known.warranty(typed)
+            entries = {name: self[f"r{number}_{name}"] for name in Row.ENTRIES}
+            yield {"number": number, "note": note, "covered": covered, **entries}
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}

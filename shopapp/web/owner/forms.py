@@ -237,9 +237,14 @@ class WorkTypeForm(ThingForm):
         label=_("Next service after months"), min_value=1, max_value=600, required=False
     )
     second_person_every = forms.TypedChoiceField(
-        label=_("Second person at the final check"), coerce=int, choices=SECOND_PERSON, initial=0, required=False,
-        empty_value=0, help_text=_("Somebody who did not restore the settings. Which jobs are drawn follows from their number."),
-    )  # fmt: skip
+        label=_("Second person at the final check"),
+        coerce=int,
+        choices=SECOND_PERSON,
+        initial=0,
+        help_text=_(
+            "Somebody who did not restore the settings. A job's number decides which ones are drawn."
+        ),
+    )
     retired = forms.BooleanField(label=_("No longer offered"), required=False)
 
     @staticmethod

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from shopapp.web.owner import procedures, views
+from shopapp.web.owner import comebacks, procedures, views
 
 NEVER_CHANGED = ("tax-rates", "terms")
 SLUGS = (
@@ -26,6 +26,7 @@ urlpatterns = [
     path("owner/shop", views.the_shop_page, name="owner-shop"),
     path("owner/outbox", views.outbox, name="owner-outbox"),
     path("owner/acts", views.acts, name="owner-acts"),
+    path("owner/comebacks", comebacks.comeback_list, name="owner-comebacks"),
     path("owner/procedures/", procedures.procedures, name="owner-procedures"),
     path("owner/procedures/<int:pk>", procedures.procedure, name="owner-procedure"),
     path("owner/specs/<int:pk>/release", procedures.release, name="owner-spec-release"),

@@ -22,6 +22,7 @@ from shopapp.papers.queries import papers_about
 from shopapp.papers.services import title_of
 from shopapp.shop.models import Act, Shop
 from shopapp.shop.queries import history
+from shopapp.web.queries.comebacks import ShownComeback, of_jobs
 from shopapp.web.queries.order_findings import ShownFinding, shown_findings
 
 
@@ -61,6 +62,7 @@ class OrderPage:
     history: list[Act]
     made_safe: dict[int, Entry]
     findings: list[ShownFinding]
+    comebacks: list[ShownComeback]
     late: int
 
     @property
@@ -109,6 +111,7 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
         history=_history(order),
         made_safe=releases(job.pk for job in jobs),
         findings=shown_findings(order, sums, lines, on=shop_day(at, shop), shop=shop),
+        comebacks=of_jobs(jobs),
         late=late_by(order.promised, at) if is_open else 0,
     )
 

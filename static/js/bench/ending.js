@@ -3,6 +3,7 @@
 import { h } from "./dom.js";
 import { keeps } from "./finding.js";
 import { holds, shuts } from "./held.js";
+import { comeback } from "./comeback.js";
 import { entryWords, stepState } from "./looking.js";
 import { answers, ask, clockTime, deadEnd, doButton, field, stepLine } from "./parts.js";
 import { handWords } from "./signing.js";
@@ -142,7 +143,10 @@ export function closing(app) {
   const missing = names.length ? say("close-missing", { names: names.join(", ") }) + (rest ? ` ${say("and-more", { count: rest })}.` : ".") : "";
   const unsigned = Object.values(standing.satisfied).filter((id) => standing.unsigned.includes(id)).length;
   const toSign = unsigned ? say("close-unsigned", { count: unsigned }) : "";
-  const record = () => app.record(model.entry(null, "close", { outcome: said.outcome, words: said.words }), { stay: true, again: true });
+  const close = (cause = {}) => app.record(model.entry(null, "close", { outcome: said.outcome, words: said.words, ...cause }), { stay: true, again: true });
+  // A damper that is stopped as unsafe is only stopped yet: why it came back is asked when it is closed.
+  const asks = () => model.sheet.closing.comeback && (said.outcome !== "unsafe" || standing.released);
+  const record = () => (asks() ? app.open(comeback(app, model.sheet.closing.comeback, close)) : close());
   return {
     label: say("close-job"),
     nodes: [ask(say("close-how"), [missing, toSign].filter(Boolean).join(" "), list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), typed, doButton(say("leave-it"), () => app.again()))],

@@ -1,0 +1,70 @@
+"""Dampers that came back: on the pages of both orders, and all of them for the owner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import Q, QuerySet
+
+from shopapp.bench.queries.causes import Cause, causes_of
+from shopapp.orders.models import Job, OrderLine
+
+JOINED = (
+    "order",
+    "damper__model",
+    "work_type",
+    "technician",
+    "comeback_of__order",
+    "comeback_of__technician",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ShownComeback:
+    """One damper that came back: `job` is the later one, `days` how long it was away.
+
+    `price` is what the customer pays for it, without tax.
+    """
+
+    job: Job
+    cause: Cause | None
+    days: int | None
+    price: Decimal = Decimal(0)
+
+    @property
+    def first(self) -> Job:
+        """Give the job that it comes back from."""
+        assert self.job.comeback_of is not None
+        return self.job.comeback_of
+
+
+def of_jobs(jobs: Sequence[Job]) -> list[ShownComeback]:
+    """Give the comebacks that some jobs are, and those that came of them."""
+    return shown(comebacks().filter(Q(pk__in=[job.pk for job in jobs]) | Q(comeback_of__in=jobs)))
+
+
+def comebacks() -> QuerySet[Job]:
+    """List the jobs that are comebacks, the newest first; a void one is none."""
+    rows = Job.objects.filter(comeback_of__isnull=False).exclude(state=Job.State.VOID)
+    return rows.select_related(*JOINED).order_by("-order__received_at", "-pk")
+
+
+def shown(jobs: Iterable[Job]) -> list[ShownComeback]:
+    """Give comebacks with their causes and prices, in three queries whatever their number."""
+    rows = list(jobs)
+    if not rows:
+        return []
+    causes = causes_of(rows)
+    prices: dict[int, Decimal] = {}
+    for line in OrderLine.objects.filter(job__in=rows):
+        prices[line.job_id or 0] = prices.get(line.job_id or 0, Decimal(0)) + line.quantity * line.price
+    return [
+        ShownComeback(row, causes.get(row.pk), _days(row), prices.get(row.pk, Decimal(0))) for row in rows
+    ]
+
+
+def _days(job: Job) -> int | None:
+    left = job.comeback_of.handed_over_at if job.comeback_of is not None else None
+    return (job.order.received_at - left).days if left is not None else None
