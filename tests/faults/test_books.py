@@ -20,7 +20,7 @@ from tests.faults.whole_shop import all_the_way
 pytestmark = pytest.mark.django_db(transaction=True)
 
 BOOKS = {
-    "due", "invoices", "jobs", "lot levels", "order lines", "order numbers", "papers", "payments",
+    "due", "findings", "invoices", "jobs", "lot levels", "order lines", "order numbers", "papers", "payments",
     "search terms of customers", "search terms of dampers", "search terms of orders", "search terms of vehicles",
     "stock levels", "tags of dampers", "tools", "waits",
 }  # fmt: skip
@@ -60,6 +60,12 @@ FAULTS = (
     Fault("UPDATE shopapp_due SET \"on\" = '2031-01-01'", "due", "damper"),
     Fault("UPDATE shopapp_tool SET checked_until = '2031-01-01' WHERE tag = 'G-04'", "tools", "G-04"),
     Fault("UPDATE shopapp_wait SET ended_by_id = NULL", "waits", "wait of entry"),
+    Fault("UPDATE shopapp_finding SET grade = 'note'", "findings", "grade of finding"),
+    Fault("UPDATE shopapp_finding SET answer = 'no'", "findings", "answer to finding"),
+    Fault("UPDATE shopapp_finding SET put_right_id = entry_id", "findings", "put right"),
+    Fault("UPDATE shopapp_workconsent SET yes = NOT yes WHERE about = 'finding'", "findings", "answer to finding"),
+    Fault("DELETE FROM shopapp_orderline WHERE comes_from = 'finding'", "findings", "line of finding"),
+    Fault("DELETE FROM shopapp_finding", "findings", "finding of entry"),
     Fault("UPDATE shopapp_customer SET name = 'Somebody else'", "search terms of customers", "customer"),
     Fault("UPDATE shopapp_vehicle SET plate = 'ZZ 99'", "search terms of vehicles", "vehicle"),
     Fault("DELETE FROM shopapp_searchterm WHERE target_kind = 'damper'", "search terms of dampers", "damper"),

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from decimal import Decimal
 
+from shopapp.bench.models import Finding
+from shopapp.bench.services import answers
 from shopapp.due import services as due
 from shopapp.money import services as money
 from shopapp.money.models import Invoice, Payment
@@ -29,7 +31,7 @@ def make_shop() -> Bench:
         shop=shop,
         owner=owner,
         desk=make_person("pia", "desk", initials="PV"),
-        technician=make_person("mo", "technician", initials="MO"),
+        technician=make_person("mo", "technician", initials="MO", skills=["charging"]),
         device=Device.objects.create(cookie_hash="d" * 64, first_seen=NOW, name="tablet"),
     )
 
@@ -39,6 +41,25 @@ def work_and_close(bench: Bench) -> Job:
     bench.through("final-leave")
     bench.do("", "close", outcome="done")
     return bench.fresh()
+
+
+def find_and_agree(bench: Bench) -> None:
+    """Find a worn bushing, give it a price and have the customer's yes."""
+    entry = bench.do("", "finding", part="bushing", words="worn", advice="replace", answer="should")
+    std = {"by": bench.desk, "at": bench.at}
+    finding = answers.price_finding(
+        finding=Finding.objects.get(entry=entry), revision=1, what="New bushing", price=Decimal("12.50"),
+        tax_category="S", call=Call.fresh(), **std,
+    )  # fmt: skip
+    answers.answer_finding(
+        finding=finding,
+        yes=True,
+        who="Wyn Dallimore",
+        how="by phone",
+        amount=Decimal(600),
+        call=Call.fresh(),
+        **std,
+    )
 
 
 def invoice(bench: Bench, by: Person) -> Invoice:
@@ -65,6 +86,7 @@ def hand_over(bench: Bench, by: Person, call: Call | None = None) -> None:
 def all_the_way() -> Bench:
     """Make the shop and take its first damper all the way."""
     bench = make_shop()
+    find_and_agree(bench)
     work_and_close(bench)
     pay(bench, invoice(bench, bench.desk), bench.desk)
     hand_over(bench, bench.desk)
