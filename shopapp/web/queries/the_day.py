@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import NamedTuple
@@ -12,6 +12,9 @@ from django.utils import formats, timezone
 from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
+from shopapp.bench.finding_words import UNSAFE
+from shopapp.bench.models import Finding
+from shopapp.bench.queries.findings import short_words, unanswered
 from shopapp.money.amounts import shown
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.queries import DONE, PLANNED, STOPPED, WAITING, job_state, jobs, late_by
@@ -64,7 +67,9 @@ def the_day(*, at: datetime, shop: Shop | None) -> Day:
     orders = [of_order[0].order for of_order in by_order.values()]
     today = timezone.localdate(at)
     sums = sums_of(orders, on=today, shop=shop)
-    sheet = _Sheet(at=at, today=today, currency=shop.currency if shop else "USD")
+    sheet = _Sheet(
+        at=at, today=today, currency=shop.currency if shop else "USD", findings=unanswered(shown_jobs[:MOST])
+    )
     parts = [Part(_("At the desk now")), Part(_("In the bays")), Part(_("Waiting"))]
     for of_order in by_order.values():
         parts[0].rows.extend(sheet.desk_rows(of_order, sums[of_order[0].order_id]))
@@ -93,11 +98,13 @@ class _Sheet:
     at: datetime
     today: date
     currency: str
+    findings: Mapping[int, Sequence[Finding]]
 
     def desk_rows(self, of_order: list[Job], sums: Sums) -> Iterator[Row]:
         """Give the lines that the front desk has to act on: a yes, a stop, unassigned dampers, a hand-over."""
         if sums.past_limit:
             yield self._row(of_order, WAITING, _("wants a yes"), *self._ask(sums))
+        yield from (row for job in of_order for row in self._found(job))
         for job in of_order:
             if job_state(job)[0] == STOPPED:
                 closed = job.state == Job.State.DONE
@@ -112,6 +119,18 @@ class _Sheet:
         ready = [job for job in of_order if job_state(job)[0] == DONE]
         if ready:
             yield self._row(ready, DONE, job_state(ready[0])[1], *self._hand_over(ready, len(of_order), sums))
+
+    def _found(self, job: Job) -> Iterator[Row]:
+        """Give the line of a job whose findings want a price or the customer's answer: the gravest one is named."""
+        found = self.findings.get(job.pk, ())
+        if not found or job.state not in (Job.State.PLANNED, Job.State.IN_WORK):
+            return
+        first = next((row for row in found if row.grade == UNSAFE), found[0])
+        words = _("Give finding %s a price") if first.price is None else _("Ask for a yes to finding %s")
+        said = [str(first.get_grade_display())]
+        if len(found) > 1:
+            said.append(ngettext("%d more", "%d more", len(found) - 1) % (len(found) - 1))
+        yield self._row([job], WAITING, _("wants a yes"), words % short_words(first), ", ".join(said))
 
     def _ask(self, sums: Sums) -> tuple[str, str]:
         gross, limit = (
