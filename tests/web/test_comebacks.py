@@ -168,7 +168,7 @@ class TestSheet:
             choices = response.context["form"]["r1_back"].field.choices
             assert [value for value, _words in choices] == ["free", "priced", "new"]
             assert (
-                f"comes back from order {first.order.number}, warranty: no charge"
+                f"from {first.order.number}: no charge"
                 in response.content.decode()
             )
         assert "Say whether it comes back from there." in response.content.decode()

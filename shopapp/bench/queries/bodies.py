@@ -88,6 +88,8 @@ def gas_words(sheet: Sheet) -> tuple[str, bool]:
     zero = [places[sheet.standing.satisfied[key]] for key in proofs if key in sheet.standing.satisfied]
     if let_in and (not zero or let_in[-1] > max(zero)):
         return _("under gas: charged"), True
+    if zero and all(sheet.standing.satisfied.get(key) in sheet.unsigned for key in proofs):
+        return _("zero is not countersigned: treat it as under gas"), True
     if zero:
         return _("no gas: zero is proved"), False
     return _("zero is not proved: treat it as under gas"), True

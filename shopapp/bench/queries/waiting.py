@@ -15,6 +15,7 @@ from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from shopapp.bench.lock_people import BEFORE_GAS
 from shopapp.bench.models import Entry
 from shopapp.bench.queries.parts import PartNeed, good_lots, needs_of
 from shopapp.orders.models import Job
@@ -80,21 +81,25 @@ def owner(jobs: Sequence[Job], _at: datetime) -> dict[int, list[WaitLine]]:
 
 
 def signatures(jobs: Sequence[Job], _at: datetime) -> dict[int, list[WaitLine]]:
-    """Entries of a trainee that nobody countersigned yet."""
+    """Entries of a trainee that nobody countersigned yet; they hold the work up where they prove what opens a stage."""
     signed = Entry.objects.filter(about=OuterRef("pk"), kind=Entry.Kind.COUNTERSIGN)
     rows = Entry.objects.filter(~Exists(signed), job__in=jobs, to_countersign=True, replaced_by__isnull=True)
-    counts: dict[int, dict[str, int]] = {}
-    for pk, initials in rows.order_by("stored_at", "pk").values_list("job_id", "by__initials"):
-        of_job = counts.setdefault(pk, {})
-        of_job[initials] = of_job.get(initials, 0) + 1
-    return {pk: [_signature(who, n) for who, n in of_job.items()] for pk, of_job in counts.items()}
+    waiting: dict[int, dict[str, list[Entry]]] = {}
+    for entry in rows.select_related("by", "step").order_by("stored_at", "pk"):
+        waiting.setdefault(entry.job_id, {}).setdefault(entry.by.initials, []).append(entry)
+    return {pk: [_signature(who, some) for who, some in of_job.items()] for pk, of_job in waiting.items()}
 
 
-def _signature(who: str, number: int) -> WaitLine:
+def _signature(who: str, entries: Sequence[Entry]) -> WaitLine:
     words = ngettext(
-        "%(n)s entry of %(who)s to be countersigned", "%(n)s entries of %(who)s to be countersigned", number
+        "%(n)s entry of %(who)s to be countersigned",
+        "%(n)s entries of %(who)s to be countersigned",
+        len(entries),
     )
-    return WaitLine(words % {"n": number, "who": who}, holds_up=False)
+    shuts = any(
+        e.step is not None and (e.step.locks in BEFORE_GAS or e.step.stage == "charge") for e in entries
+    )
+    return WaitLine(words % {"n": len(entries), "who": who}, holds_up=shuts)
 
 
 def parts(jobs: Sequence[Job], at: datetime) -> dict[int, list[WaitLine]]:

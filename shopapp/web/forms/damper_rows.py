@@ -103,9 +103,9 @@ def back_choices(covered: Warranty | None) -> list[tuple[str, str]]:
         return [("", "")]
     at = {"order": covered.order}
     return [
-        (FREE, _("comes back from order %(order)s, warranty: no charge") % at),
-        (PRICED, _("comes back from order %(order)s, at its price") % at),
-        (NEW_JOB, _("other work, no comeback")),
+        (FREE, _("from %(order)s: no charge") % at),
+        (PRICED, _("from %(order)s: at its price") % at),
+        (NEW_JOB, _("other work")),
     ]
 
 
