@@ -128,7 +128,7 @@ def test_looking_up_stores_nothing_and_keeps_the_sheet(
     assert f'value="{wyn.pk}" id="id_customer_0" checked' in page
     assert "crew-cab truck" in page
     assert tags.show(known.tag) in page
-    assert "not known: choose its model" in page
+    assert "not known: a new Keldmark K25" in page
     for kept in ("Tops out.", "KM25-118834", "rack 2, A", sheet["act_key"]):
         assert kept in page, kept
     assert Act.objects.count() == before

@@ -101,7 +101,7 @@ def test_a_change_is_kept_with_its_reason_once(client: Client, order: WorkOrder)
     assert timezone.localtime(again.promised).hour == 15
     page = said(client.get("/orders/1001"))
     assert "limit: 300.00 → 250" in page
-    assert "because: parts late" in page
+    assert "because : parts late" in page
 
 
 def test_two_desks_at_one_order_the_second_keeps_its_form(
