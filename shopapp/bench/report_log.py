@@ -9,6 +9,7 @@ from typing import Any
 from django.utils import formats
 from django.utils.translation import gettext as _
 
+from shopapp.bench.finding_words import GRADES, part_words
 from shopapp.bench.models import Entry, Wait
 from shopapp.bench.report_readings import label
 from shopapp.bench.report_record import Record, answer, typed
@@ -42,9 +43,17 @@ def said(entry: Entry) -> str:
         Entry.Kind.PROOF: lambda: answer(entry),
         Entry.Kind.CHOICE: lambda: answer(entry),
         Entry.Kind.CLOSE: lambda: answer(entry),
+        Entry.Kind.FINDING: lambda: _found(entry),
         Entry.Kind.TOOL: lambda: f"{entry.tool.kind} {entry.tool.tag}" if entry.tool else "",
     }.get(kind, lambda: entry.words or str(entry.get_kind_display()))()
     return str(words)
+
+
+def _found(entry: Entry) -> str:
+    """Word a finding: "rod: pitted (unsafe to use)"."""
+    said: dict[str, str] = entry.payload
+    part = part_words(said.get("part", ""), said.get("part_words", ""))
+    return f"{part}: {entry.words} ({GRADES.get(said.get('answer', ''), '')})"
 
 
 def _clock(record: Record, entry: Entry) -> str:

@@ -1,6 +1,7 @@
 /* Steps that are no reading: done, proved, chosen, waited for, fitted, picked up. */
 
 import { h } from "./dom.js";
+import { follow } from "./finding.js";
 import { answers, ask, clockTime, deadEnd, doButton, left, reasons } from "./parts.js";
 import { pickTool } from "./tooling.js";
 import { say } from "./words.js";
@@ -42,7 +43,12 @@ export function proof(app, step, { replaces = null } = {}) {
   };
   const last = app.model.current(step.key);
   const before = last && !replaces ? h("p", { class: "hint" }, say("last-answer", { words: optionWords(step, last.answer), by: last.by, time: clockTime(last.typed_at) })) : null;
-  const record = () => app.record(app.model.entry(step, step.kind, { answer: chosen.value, replaces }));
+  const record = () => {
+    const entry = app.model.entry(step, step.kind, { answer: chosen.value, replaces });
+    app.record(entry);
+    // A part that is no good is a finding: it is asked for at once, with the part and the words known.
+    if (step.kind === "choice") follow(app, step, entry);
+  };
   return {
     label: labelled(step),
     nodes: [ask(step.name, step.text, before, answers(list, choose, step.kind === "proof"), skip(app, step))],

@@ -8,6 +8,7 @@ import { entryWords, stepState } from "./looking.js";
 import { answers, ask, clockTime, deadEnd, doButton, field, stepLine } from "./parts.js";
 import { handWords } from "./signing.js";
 import { pastWords } from "./slips.js";
+import { explainings } from "./stack.js";
 import { say } from "./words.js";
 
 /** A sheet is through: what is outside its limits, which waits run, and the bar leads on. */
@@ -68,8 +69,10 @@ export function locked(app, code) {
 function heldBack(app, stage) {
   const { model } = app;
   const declined = model.findings.some((finding) => holds(finding) && finding.answer === "no");
+  // `held`: opened again once an answer comes, which may have a number, or the customer's yes.
   return {
     stop: true,
+    held: true,
     label: say("safety-stop"),
     nodes: deadEnd(say("held-title", { stage: stage.name }), {
       steps: keeps(app),
@@ -149,7 +152,7 @@ export function closing(app) {
   const record = () => (asks() ? app.open(comeback(app, model.sheet.closing.comeback, close)) : close());
   return {
     label: say("close-job"),
-    nodes: [ask(say("close-how"), [missing, toSign].filter(Boolean).join(" "), list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), typed, doButton(say("leave-it"), () => app.again()))],
+    nodes: [ask(say("close-how"), [missing, toSign].filter(Boolean).join(" "), list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), explainings(app), typed, doButton(say("leave-it"), () => app.again()))],
     bar: () => closingBar(model, said, record),
   };
 }

@@ -78,7 +78,7 @@ export function describe(app, draft) {
     keys(say("finding-advice"), advice, said.advice, take("advice"), "advice"),
     keys(say("finding-grade"), grades, said.grade, takeGrade, "grades"),
     why,
-    doButton(say("finding-other-part"), () => app.open(begin(app, said))),
+    h("div", { class: "ways two" }, doButton(say("finding-other-part"), () => app.open(begin(app, said))), doButton(say("leave-it"), () => app.again())),
   ];
   return {
     label: say("finding-new"),
@@ -176,12 +176,26 @@ function putRight(app, finding) {
   };
 }
 
-/** Offer a finding from an answer that says a part is no good: the part is known, the condition is its words. */
-export function offer(app, step, entry, words) {
-  const option = step.options?.find((one) => one.value === entry.answer);
-  if (!option || option.passes || !entry.answer || app.model.standing.closed) return null;
+/** Begin a finding from an answer: the part is known by the step, the condition by the answer's words. */
+function from(app, step, entry, words) {
   const draft = { part: app.model.sheet.found.part_of[step.id] ?? "", words, about: entry.id };
-  return doButton(say("finding-from"), () => app.open(draft.part ? describe(app, draft) : begin(app, draft)));
+  app.open(draft.part ? describe(app, draft) : begin(app, draft));
+}
+
+const optionOf = (step, entry) => step.options?.find((one) => one.value === entry.answer);
+
+/** Ask for the finding at once where an answer says that a part is no good, and stops nothing. */
+export function follow(app, step, entry) {
+  const option = optionOf(step, entry);
+  if (option && !option.passes && !option.stops && !app.model.standing.stopped) from(app, step, entry, option.words);
+}
+
+/** Offer a finding from an answer that is recorded, where it says that a part is no good or was looked at closely. */
+export function offer(app, step, entry, words) {
+  const option = optionOf(step, entry);
+  const sound = !option || (option.passes && (step.stage !== "inspect" || option === step.options[0]));
+  if (sound || step.kind !== "choice" || app.model.standing.closed) return null;
+  return doButton(say("finding-from"), () => from(app, step, entry, words));
 }
 
 /** What a held stage says: which findings keep it shut, and who can change that. */
