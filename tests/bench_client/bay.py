@@ -19,7 +19,9 @@ from typing import Any, Self
 from django.template.loader import render_to_string
 from django.test import override_settings
 
-from shopapp.bench import locks
+from shopapp.bench import lock_findings, locks
+from shopapp.bench.lock_findings import Found
+from shopapp.bench.queries.findings import choices
 from shopapp.calc import units
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -48,6 +50,8 @@ class Bay:
     def __init__(self) -> None:
         self.sheet: dict[str, Any] = copy.deepcopy(SHEET)
         self.sheet["tables"] = units.browser_tables()
+        self.sheet |= {"found": choices([]), "findings": []}
+        self.answers: dict[str, str] = {}
         self.lists: list[list[dict[str, Any]]] = []
         self.refuse: dict[str, str] = {}
         self.begun = 0
@@ -79,9 +83,25 @@ class Bay:
     def entries(self) -> list[dict[str, Any]]:
         return list(self.sheet["entries"])
 
+    def findings(self) -> list[dict[str, Any]]:
+        """List what was found and not corrected; `answers` holds by condition what the customer said."""
+        right = {one["about"] for one in self.entries if one["kind"] == "put right"}
+        found = [one for one in self.entries if one["kind"] == "finding"]
+        gone = {one["replaces"] for one in found}
+        return [
+            {
+                "id": one["id"], "number": number, "part": one["part"], "part_words": one["part_words"],
+                "condition": one["words"], "value": one["text"], "advice": one["advice"], "grade": one["answer"],
+                "answer": self.answers.get(one["words"], ""), "put_right": one["id"] in right, "asks": True,
+            }
+            for number, one in enumerate(found, 1)
+            if one["id"] not in gone
+        ]  # fmt: skip
+
     def standing(self) -> locks.Standing:
         steps = [locks.StepRule.read(step) for step in self.sheet["steps"]]
-        return locks.judge(steps, [locks.Record.read(entry) for entry in self.sheet["entries"]])
+        judged = locks.judge(steps, [locks.Record.read(entry) for entry in self.sheet["entries"]])
+        return lock_findings.hold_back(judged, steps, [Found.read(one) for one in self.findings()])
 
     def ends(self, begun: dict[str, Any]) -> str:
         """Say when a wait ends: its minutes after it was begun, or now where `waits_are_over`."""
@@ -115,6 +135,7 @@ class Bay:
             for one in self.sheet["entries"]
             if one["kind"] == "wait"
         ]
+        self.sheet["findings"] = self.findings()
         self.sheet["now"] = dt.datetime.now(dt.UTC).isoformat()
         self.sheet["closing"]["may"] = bool(found.outcomes)
         self.sheet["closing"]["outcomes"] = [
@@ -160,8 +181,10 @@ class Bay:
             "text": entry["text"], "si": None, "unit": "", "words": entry["words"],
             "answer": entry["answer"] or entry["outcome"], "outside": "", "reason": entry["reason"],
             "out_of_order": False, "by": "M. Oduya", "typed_at": entry["typed_at"], "stored_at": entry["typed_at"],
-            "replaces": entry["replaces"], "replaced_by": None, "tool": entry["tool"], "lots": entry["lots"],
-            "satisfies": True,
+            "part": entry.get("part", ""), "part_words": entry.get("part_words", ""),
+            "advice": entry.get("advice", ""), "replaces": entry["replaces"], "replaced_by": None,
+            "tool": entry["tool"], "lots": entry["lots"],
+            "satisfies": True, "about": entry.get("about"), "who": self.sheet["person"]["initials"],
         }  # fmt: skip
         if entry["kind"] == "reading":
             read = units.parse(entry["text"], step["unit_kind"], step["default_unit"], signed=step["signed"])

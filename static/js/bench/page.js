@@ -96,7 +96,7 @@ class App {
   change(step, entry) {
     this.model.queue.discard(entry.id);
     this.stage = step.stage;
-    const options = entry.kind === "reading" ? { text: entry.text, replaces: entry.replaces } : { replaces: entry.replaces };
+    const options = entry.kind === "reading" ? { text: entry.words || entry.text, replaces: entry.replaces } : { replaces: entry.replaces };
     this.open(PANELS[step.kind](this, step, options), step.key);
   }
 
@@ -220,6 +220,7 @@ class App {
     if (answers.some(({ entry }) => DRAWN.has(entry?.figure) || entry?.kind === "finding")) this.redraw();
     const attempt = answers.find(({ entry }) => entry?.outside === "absolute" && entry.phase === "built");
     if (turned) this.goStage(this.stage);
+    else if (this.panel?.held && answers.length) this.again();
     else if (attempt && this.panel) this.open(this.attempted(attempt.entry), attempt.entry.key);
     else if (this.panel) {
       this.draw();
