@@ -79,7 +79,10 @@ def step_stack(sheet: Sheet, step: SheetStep) -> dict[str, Any]:
     side = SIDE_OF.get(step.step.figure)
     if side is None:
         return {}
-    return {"side": side, "seat": _given(sheet, f"{side} seat"), "clamp": _given(sheet, f"{side} clamp")}
+    return {
+        "side": side, "stack_name": str(figures.NAMES[step.step.figure].label),
+        "seat": _given(sheet, f"{side} seat"), "clamp": _given(sheet, f"{side} clamp"),
+    }  # fmt: skip
 
 
 def _given(sheet: Sheet, name: str) -> float | None:

@@ -8,6 +8,7 @@ import { asPhase, clockTime, doButton } from "./parts.js";
 import { offer } from "./finding.js";
 import { note } from "./shift.js";
 import { hands, notTheirs } from "./signing.js";
+import { isStack, left } from "./stack_left.js";
 import { say } from "./words.js";
 
 const CORRECTABLE = new Set(["reading", "unreadable", "proof", "choice"]);
@@ -72,6 +73,7 @@ export function recorded(app, step, entry) {
     label: say("entry-of", { name: step.name }),
     nodes: [h("div", { class: "look" }, name, value, h("p", { class: "say" }, strip, h("span", {}, words)), facts(step, entry), line, worked(model, step), before(step, old), offer(app, step, entry, entryWords(step, entry)), all, correct)],
     bar: () => bar ?? app.nextBar(step.key),
+    left: isStack(step) && entry.kind === "reading" ? () => left(app, step) : null,
   };
 }
 

@@ -4,6 +4,7 @@ import { findingsNow, holdBack, shuts } from "./held.js";
 import { judge as judgeLimits } from "./limits.js";
 import { judge as judgeLocks, outOfOrder } from "./locks.js";
 import { holdHands, isSigned } from "./people.js";
+import { holdStacks } from "./stack_judge.js";
 
 const OTHER_PHASES = { received: ["built"], removed: ["built"], built: ["received", "removed"] };
 const NO_STEP_KINDS = new Set(["note", "taken", "reason", "countersign", "finding", "put right", "release", "close"]);
@@ -72,7 +73,8 @@ export class Model {
 
   /** What waits for another hand: a trainee's entries, a final check by who restored. */
   handed(judged) {
-    return holdHands(judged, this.sheet.steps, this.entries, Boolean(this.sheet.job.second_person));
+    const settled = holdStacks(judged, this.sheet.steps, this.entries);
+    return holdHands(settled, this.sheet.steps, this.entries, Boolean(this.sheet.job.second_person));
   }
 
   /** Where the kind of work asks for a procedure and there is none, nothing proves the work: never "done". */

@@ -7,6 +7,8 @@ import { isAsFound, judge, judgeWords, likelyMeaning } from "./limits.js";
 import { labelOf } from "./names.js";
 import { asPhase, clockTime } from "./parts.js";
 import * as slips from "./slips.js";
+import { stack } from "./stack.js";
+import { isStack } from "./stack_left.js";
 import { pickTool, rememberedTool } from "./tooling.js";
 import { parse } from "./units.js";
 import { say } from "./words.js";
@@ -201,5 +203,5 @@ class Reading {
 
 /** Open the keypad for a reading; `options`: text (typed before), replaces (the entry it corrects), unit. */
 export function reading(app, step, options = {}) {
-  return new Reading(app, step, options);
+  return isStack(step) ? stack(app, step, options) : new Reading(app, step, options);
 }

@@ -184,6 +184,9 @@ export function sheet(node, app, drawing) {
   const steps = model.stepsOf(app.stage);
   const top = [head(app, stage), shiftLine(app), refusedLine(app), line(app), ...cautions(stage, model.steps.get(app.key))].filter(Boolean);
   const figures = computed(model, steps);
+  const own = app.panel?.left?.();
+  node.classList.toggle("stk", Boolean(own));
+  if (own) return show(node, top, own);
   node.setAttribute("aria-label", say("sheet-label", { number: stage.number, name: stage.name }));
   show(node, top, figures);
   const narrow = matchMedia("(max-width: 760px)").matches;
