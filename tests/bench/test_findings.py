@@ -257,3 +257,22 @@ def test_hostile_words_stay_words(bench: Bench, words: str) -> None:
     row = find(bench, words=words, part="other", part_words=words[:60])
     assert row.entry.words == words
     assert "<script" not in drawing(bench.sheet())
+
+
+@pytest.mark.parametrize("name", ["part", "part_words", "advice", "answer", "words", "text"])
+@pytest.mark.parametrize("value", [7, ["rod"], {"a": 1}, True, "a\0b", "\ud800", "x" * 1001])
+def test_the_endpoint_refuses_what_is_no_text_in_a_sentence(
+    bench: Bench, client_as: Any, name: str, value: Any
+) -> None:
+    body = {
+        "id": str(uuid.uuid4()), "job": bench.job.pk, "kind": "finding", "counter": 1,
+        "typed_at": "2026-03-02T09:00:00+00:00", "text": "", **ROD, name: value,
+    }  # fmt: skip
+    response = client_as(bench.technician).post(
+        "/bench/entries", {"entries": [body]}, content_type="application/json"
+    )
+    assert response.status_code == 200
+    (answer,) = response.json()["answers"]
+    assert (answer["state"], answer["field"]) == ("refused", name)
+    assert answer["sentence"].endswith(".")
+    assert not Finding.objects.exists()
