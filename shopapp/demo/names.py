@@ -54,7 +54,7 @@ PEOPLE = (
         shown="owner",
     ),
     DemoPerson("ilse", "Ilse Brandvik", "IB", ("technician",), ("charging",)),
-    DemoPerson("ravi", "Ravi Quennell", "RQ", ("technician",), (), True),
+    DemoPerson("ravi", "Ravi Quennell", "RQ", ("technician",), ("releasing",), True),
     DemoPerson("anouk", "Anouk Merrow", "AM", ("desk",)),
 )
 

@@ -21,7 +21,7 @@ from shopapp.shop.models import Act
 from shopapp.shop.services.acts import AlreadyDone, Call, Refused
 from shopapp.stock.models import StockMove
 from tests.bench.make import Bench
-from tests.conftest import times
+from tests.conftest import make_person, times
 from tests.faults.racing import race
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -145,3 +145,25 @@ def test_a_job_is_void_or_begun_never_both(bench: Bench) -> None:
         assert began is any(isinstance(end, Refused) for end in ends), ends
         assert OrderLine.objects.filter(job=job).exists() is began
     assert books.differences() == []
+
+
+def test_a_note_to_the_shift_is_taken_by_one_of_many_at_once(bench: Bench) -> None:
+    note = bench.do("", "note", words="Hose is pinched", answer="shift")
+    rows = [bench.entry("", "taken", about=note.pk) for _each in range(6)]
+    ends = race(
+        [
+            recording(bench, row, person)
+            for row, person in zip(rows, [bench.technician, bench.owner] * 3, strict=True)
+        ]
+    )
+    assert kinds(ends) == {"Entry": 1, "Refused": 5}
+    assert Entry.objects.filter(kind="taken").count() == 1
+
+
+def test_an_entry_is_countersigned_by_one_of_two_at_once(bench: Bench) -> None:
+    trainee = make_person("ravi", "technician", initials="RQ", countersign_needed=True)
+    row = bench.do("receive-tag", "do", by=trainee)
+    rows = [bench.entry("", "countersign", about=row.pk) for _each in range(2)]
+    ends = race([recording(bench, rows[0]), recording(bench, rows[1], bench.owner)])
+    assert kinds(ends) == {"Entry": 1, "Refused": 1}
+    assert Entry.objects.filter(kind="countersign").count() == 1

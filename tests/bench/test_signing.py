@@ -217,5 +217,20 @@ class TestSkills:
         document = client_as(bench.owner).get(f"/bench/sheets/{bench.job.pk}/state").json()
         step = next(row for row in document["steps"] if row["key"] == bench.step("charge-gas").key)
         assert (step["skill"], document["skilled"], document["person"]["skills"]) == (
-            "charging", {"charging": ["MO"]}, [],
+            "charging", {"charging": ["MO"], "releasing": ["MO"]}, [],
         )  # fmt: skip
+
+    def test_gas_is_let_out_by_who_is_trained_for_it_or_for_charging(self, bench: Bench) -> None:
+        releases = make_person("noor", "technician", initials="NK", skills=["releasing"])
+        bench.through("release-found")
+        with pytest.raises(Refused, match=r"trained for releasing the gas: MO, NK\. Ask"):
+            bench.do("release-gas", "do", by=bench.owner)
+        assert not bench.do("release-gas", "do", by=releases).out_of_order
+        bench.through("charge-temperature")
+        with pytest.raises(Refused, match="trained for charging"):
+            bench.do("charge-gas", "reading", text="152 psi", tool="G-04", by=releases)
+
+    def test_a_stop_is_anybodys(self, bench: Bench) -> None:
+        bench.through("release-gas")
+        bench.do("release-zero", "proof", answer="does not move", by=bench.owner)
+        assert bench.fresh().state == "stopped"

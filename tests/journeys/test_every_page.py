@@ -61,6 +61,7 @@ def _arguments() -> dict[str, list[Any]]:
         "order": [order.number], "order-change": [job.order.number], "customer": [Customer.objects.earliest("pk").pk],
         "customer-change": [Customer.objects.earliest("pk").pk], "vehicle-new": [Customer.objects.earliest("pk").pk],
         "vehicle-change": [Vehicle.objects.earliest("pk").pk], "damper": [Damper.objects.earliest("pk").pk],
+        "bench-damper": [job.damper_id],
         "invoice": [invoice.pk], "paper": [Paper.objects.earliest("issued_at").pk], "bench-sheet": [job.pk],
         "tool-check": [Tool.objects.earliest("pk").tag],
         "owner-procedure": [job.procedure_id],

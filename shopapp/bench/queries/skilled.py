@@ -13,7 +13,7 @@ from shopapp.specs.models import Step
 if TYPE_CHECKING:
     from shopapp.people.models import Person
 
-CHARGING = "charging"
+CHARGING, RELEASING = "charging", "releasing"
 BEFORE_GAS = ("strip", "charge")
 
 
@@ -30,8 +30,8 @@ def asked_to_sign(step: Step) -> str:
 
 
 def may_do(person: Person, skill: str) -> bool:
-    """Say whether somebody may do what asks for this skill."""
-    return not skill or skill in person.skills
+    """Say whether somebody may do what asks for this skill; who may let gas in may let it out."""
+    return not skill or skill in person.skills or (skill == RELEASING and CHARGING in person.skills)
 
 
 def initials_of(skills: Iterable[str]) -> dict[str, list[str]]:
@@ -40,7 +40,7 @@ def initials_of(skills: Iterable[str]) -> dict[str, list[str]]:
     if not wanted:
         return {}
     people = skilled()
-    return {skill: [p.initials for p in people if skill in p.skills] for skill in sorted(wanted)}
+    return {skill: [p.initials for p in people if may_do(p, skill)] for skill in sorted(wanted)}
 
 
 def trained_words(name: str, skill: str) -> str:

@@ -15,7 +15,7 @@ from shopapp.shop.services.acts import Refused
 def refuse_unskilled(recording: Recording, step: SheetStep) -> None:
     """Refuse a step that asks for a skill to somebody who has it not, naming who has; a stop is anybody's."""
     skill = step.step.skill
-    if not skill or skill in recording.by.skills or _stops(recording, step):
+    if may_do(recording.by, skill) or _stops(recording, step):
         return
     raise Refused(trained_words(step.name, skill), field="step")
 

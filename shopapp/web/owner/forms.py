@@ -21,7 +21,10 @@ from shopapp.specs.models import Procedure
 from shopapp.tools.models import Tool, ToolKind
 from shopapp.web.owner.rows import RowsForm
 
-SKILLS = (("charging", _("charging")), ("bladders", _("bladders")), ("final check", _("final check")))
+SKILLS = (
+    ("charging", _("charging")), ("bladders", _("bladders")), ("releasing", _("releasing the gas")),
+    ("final check", _("final check")),
+)  # fmt: skip
 ROLE_WORDS = {"desk": _("front desk"), "technician": _("technician"), "owner": _("owner")}
 TAX_CATEGORIES = (("S", _("standard")), ("R", _("reduced")), ("Z", _("zero")), ("E", _("exempt")))
 MOST_MONEY: dict[str, Any] = {"max_digits": 10, "decimal_places": 2, "min_value": 0}

@@ -11,7 +11,8 @@ function trained(model, skill) {
   return who.length ? say("trained-who", { who: who.join(", ") }) : say("trained-nobody");
 }
 
-const hasSkill = (model, skill) => !skill || model.sheet.person.skills?.includes(skill);
+/** The program says who is trained for what: one skill may stand for another. */
+const hasSkill = (model, skill) => !skill || (model.sheet.skilled?.[skill] ?? []).includes(model.sheet.person.initials);
 
 /** Say whether a step is closed to who has the page open; a proof is open to all where it can stop the damper. */
 export function notTheirs(model, step) {
