@@ -139,7 +139,7 @@ def test_a_correction_has_the_number_and_the_price_but_no_answer(bench: Bench) -
 
 
 def test_an_unsafe_finding_shuts_the_charge_until_it_is_agreed_and_put_right(bench: Bench) -> None:
-    """Seen red without `hold_back` in Sheet.standing, and without the look at `shuts` in recording."""
+    """Seen red without `hold_back` in Sheet.standing."""
     bench.through("ifp-proof-rod")
     assert "charge" in bench.sheet().standing.open
     row = find(bench)

@@ -9,7 +9,6 @@ from django.db.models import F
 from django.utils.translation import gettext as _
 
 from shopapp.bench import locks, projections
-from shopapp.bench.lock_findings import shuts
 from shopapp.bench.models import Entry
 from shopapp.bench.queries.reading import Sheet, job_of, read_sheet
 from shopapp.bench.queries.steps import CHARGE, DEPTH, TEMPERATURE
@@ -93,7 +92,6 @@ def _place(recording: Recording) -> None:
     shut = sheet.job.state == Job.State.VOID or sheet.job.handed_over_at is not None
     if wanted:
         late = locks.out_of_order(sheet.rules, sheet.records, entry.key, corrects)
-        late = late or bool(recording.step and shuts(sheet.found, recording.step.step.stage))
         recording.out_of_order = shut or late or entry.key not in sheet.standing.open_steps
     if wanted and recording.step is not None:
         refuse_unskilled(recording, recording.step)
