@@ -231,6 +231,11 @@ def _particulars(block: dict[str, str], record: Record) -> list[list[str]]:
     ]
 
 
+def _order_of(job: Job) -> str:
+    """Name a job by its order and its number in it."""
+    return f"{job.order.number}/{job.number}"
+
+
 def _of_job(record: Record) -> list[list[str]]:
     """Give what the customer said and how the damper came."""
     job = record.job
@@ -238,7 +243,7 @@ def _of_job(record: Record) -> list[list[str]]:
         [_("Work"), str(job.work_type)],
         [_("Complaint and wish"), job.order.complaint],
         [_("Condition on arrival"), job.condition],
-        [_("Comeback of"), str(job.comeback_of) if job.comeback_of_id else ""],
+        [_("Comeback of"), _order_of(job.comeback_of) if job.comeback_of else ""],
     ]
     return [row for row in rows if row[1].strip()]
 

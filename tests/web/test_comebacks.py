@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
@@ -22,6 +23,7 @@ from shopapp.orders import services as orders
 from shopapp.orders.comebacks import warranty_of
 from shopapp.orders.models import Job, OrderLine
 from shopapp.orders.services import DamperIn
+from shopapp.papers.models import Paper
 from shopapp.people.models import Person
 from shopapp.shop import books
 from shopapp.shop.forms import new_key
@@ -167,10 +169,7 @@ class TestSheet:
             response = client.post("/orders/new", self.sent(bench, **more))
             choices = response.context["form"]["r1_back"].field.choices
             assert [value for value, _words in choices] == ["free", "priced", "new"]
-            assert (
-                f"from {first.order.number}: no charge"
-                in response.content.decode()
-            )
+            assert f"from {first.order.number}: no charge" in response.content.decode()
         assert "Say whether it comes back from there." in response.content.decode()
         assert response.status_code == 422
         assert Job.objects.filter(damper=bench.job.damper).count() == 1
@@ -235,6 +234,8 @@ class TestCause:
         job = self.came_back(bench)
         close(bench, cause="lot", lots=(LotIn(1, bench.lots["wiper"].pk),))
         assert bench.fresh().comeback_cause == "lot"
+        report = Paper.objects.filter(kind="rebuild report").latest("issued_at")
+        assert f"{bench.order.number}/1" in json.dumps(report.figures)
         desk, owner = client_as(bench.desk), client_as(bench.owner)
         first = desk.get(f"/orders/{bench.order.number}").content.decode()
         later = desk.get(f"/orders/{job.order.number}").content.decode()

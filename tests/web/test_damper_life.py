@@ -137,3 +137,13 @@ def test_as_many_queries_with_twenty_jobs_as_with_ten(bench: Bench, client_as: C
     send_home(10)
     assert count() == with_ten
     assert bench.job.damper.jobs.count() == 20
+
+
+def test_a_stack_is_told_shim_by_shim_and_has_no_curve(bench: Bench) -> None:
+    for _twice in range(2):
+        bench.unlock("strip")
+        bench.do("strip-compression-stack", "reading", words="40x0.20 36x0.20 30x0.15")
+        again(bench)
+    (shims,) = [s for s in life_of(bench.job.damper).strands if s.name.startswith("Compression stack")]
+    assert [row.found for row in shims.rows] == ["40x0.20 36x0.20 30x0.15"] * 2
+    assert shims.drawn is None

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.bench.models import Entry, Finding
 from shopapp.bench.queries.findings import short_words
+from shopapp.bench.queries.stacks import SIDE_OF, is_stack
 from shopapp.bench.queries.steps import CHARGE, TEMPERATURE, with_unit
 from shopapp.bench.report_readings import label
 from shopapp.dampers.models import Damper
@@ -107,6 +108,8 @@ def _readings(by_job: Iterable[int]) -> Iterable[Entry]:
 
 def _take(reading: Reading, entry: Entry, warmth: str) -> None:
     text = with_unit(entry.value_text, entry.value_unit, entry.value_kind)
+    if is_stack(entry):
+        text = entry.words or text
     if entry.name == CHARGE and warmth:
         text = f"{text} · {warmth}"
     if entry.phase in BUILT:
@@ -120,7 +123,8 @@ def _strand(name: str, position: str, rows: list[Reading]) -> Strand:
     strand = Strand(label(name, position).removesuffix(" *"), rows)
     strand.of_built = any(row.built_si is not None for row in rows)
     points = [point for row in rows if (point := _point(row, built=strand.of_built)) is not None]
-    if len(points) > 1:
+    # A stack is told shim by shim in the table; of its height no curve is drawn.
+    if len(points) > 1 and name not in SIDE_OF:
         strand.drawn = curve(points, label=strand.name)
     return strand
 
