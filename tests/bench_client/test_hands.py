@@ -70,3 +70,35 @@ def test_a_note_to_the_shift_stands_on_top_until_it_is_taken(bay: Bay, page: Pag
     expect(page.locator("button.shift")).to_have_count(0)
     page.wait_for_function("document.querySelector('#kept b').textContent === 'all stored'")
     assert [(one["kind"], one["about"]) for one in bay.lists[-1]] == [("taken", note["id"])]
+
+
+def test_a_comeback_is_closed_with_its_cause_by_name(bay: Bay, page: Page) -> None:
+    bay.sheet["closing"]["comeback"] = {
+        "order": "1004",
+        "causes": [
+            {"value": "stage", "words": "a stage of the work"},
+            {"value": "lot", "words": "a lot of parts"},
+        ],
+        "stages": [{"value": "fill", "words": "Fill and purge"}, {"value": "ifp", "words": "Set the IFP"}],
+        "lots": [],
+    }
+    opened(bay, page)
+    page.locator("#job-menu").click()
+    page.get_by_role("button", name="Close the job").click()
+    page.get_by_label("unrepaired").check()
+    page.get_by_label("Say why, for the report").fill("Air in the oil")
+    page.locator("#action").click()
+    expect(page.locator("#entry")).to_contain_text("It came back from order 1004: why?")
+    expect(page.get_by_label("a lot of parts")).to_have_count(0)
+    page.get_by_label("a stage of the work").check()
+    expect(page.locator("#action")).to_have_text("Name which one")
+    page.get_by_label("Which stage").select_option("Set the IFP")
+    page.locator("#action").click()
+    page.wait_for_function("document.querySelector('#kept b').textContent === 'all stored'")
+    (closed,) = bay.lists[-1]
+    assert (closed["kind"], closed["outcome"], closed["cause"], closed["stage"]) == (
+        "close",
+        "unrepaired",
+        "stage",
+        "ifp",
+    )
