@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from django.utils import translation
 from django.utils.translation import gettext_lazy as _
 
-from shopapp.bench import report_figures, report_record, report_section
+from shopapp.bench import report_figures, report_record, report_section, report_stacks
 from shopapp.papers import kinds
 from shopapp.papers import services as papers
 
@@ -26,7 +26,7 @@ def issue_report(*, job: Job, act: Doing, at: datetime) -> Paper:
     record = report_record.read(job.pk)
     language = record.job.order.customer.language or "en"
     with translation.override(language):
-        figures = report_figures.figures(record, at)
+        figures = report_figures.figures(report_stacks.keep_back(record), at)
     return papers.issue_paper(
         kind=KIND, subject_kind="job", subject_id=job.pk, figures=figures, act=act, at=at, language=language
     )
@@ -38,6 +38,11 @@ def file_name(figures: dict[str, Any]) -> str:
     return kinds.plain_name(block["title"], block["order"], block["job"], block["place"])
 
 
+def draw(figures: dict[str, Any]) -> dict[str, Any]:
+    """Draw what the template places: the section with the strips, and the stacks."""
+    return report_section.draw(figures) | report_stacks.draw(figures)
+
+
 def register() -> None:
     """Register the report as a kind of paper (called at start by the bench's handlers)."""
     kinds.register(
@@ -46,5 +51,5 @@ def register() -> None:
         template=TEMPLATE,
         pdf_variant="pdf/ua-1",
         file_name=file_name,
-        drawings=report_section.draw,
+        drawings=draw,
     )

@@ -8,7 +8,14 @@ from typing import Any
 from django.utils import formats
 from django.utils.translation import gettext as _
 
-from shopapp.bench import report_computed, report_findings, report_log, report_readings, report_section
+from shopapp.bench import (
+    report_computed,
+    report_findings,
+    report_log,
+    report_readings,
+    report_section,
+    report_stacks,
+)
 from shopapp.bench.models import Entry
 from shopapp.bench.queries.steps import CHARGE, SheetStep
 from shopapp.bench.report_record import Record, with_unit
@@ -123,6 +130,7 @@ def figures(record: Record, at: datetime) -> dict[str, Any]:
         "unsafe": report_findings.unsafe(found),
         "readings": report_readings.rows(record),
         "as_found_only": _as_found_only(record),
+        "stacks": report_stacks.found(record),
         "moved": report_readings.moved_sentences(record),
         "counted": report_readings.counted_sentence(record),
         "computed": report_computed.computed(record),

@@ -9,6 +9,7 @@ from typing import Any
 from django.utils import formats
 from django.utils.translation import gettext as _
 
+from shopapp.bench import report_stacks
 from shopapp.bench.finding_words import GRADES, part_words
 from shopapp.bench.models import Entry, Wait
 from shopapp.bench.report_readings import label
@@ -38,7 +39,7 @@ def said(entry: Entry) -> str:
     """Say what an entry records, in words."""
     kind = Entry.Kind(entry.kind)
     words = {
-        Entry.Kind.READING: lambda: typed(entry),
+        Entry.Kind.READING: lambda: report_stacks.said(entry) or typed(entry),
         Entry.Kind.UNREADABLE: lambda: _("not readable: %s") % entry.words,
         Entry.Kind.PROOF: lambda: answer(entry),
         Entry.Kind.CHOICE: lambda: answer(entry),
@@ -166,7 +167,7 @@ def _remark(record: Record, entry: Entry) -> str:
     if entry.outside == Entry.Outside.ABSOLUTE:
         parts.append(_("outside a limit that nobody lifts"))
     elif entry.outside == Entry.Outside.ADVISORY:
-        parts.append(_("outside limits"))
+        parts.append(report_stacks.odd(entry) or _("outside limits"))
     elif entry.reason and entry.kind in (Entry.Kind.TOOL, Entry.Kind.WAIT_END):
         parts.append(_("not as it should be"))
     return ", ".join(parts)

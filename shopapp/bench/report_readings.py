@@ -24,7 +24,9 @@ EMPTY: dict[str, Any] = {
 def rows(record: Record) -> list[dict[str, Any]]:
     """Give one row for each figure and position that a step asks for, in the order of the work."""
     asked = dict.fromkeys(
-        (row.step.figure, row.position) for row in record.sheet.steps if row.step.kind == Step.Kind.READING
+        (row.step.figure, row.position)
+        for row in record.sheet.steps
+        if row.step.kind == Step.Kind.READING and row.unit_kind != registry.STACK
     )
     return [_row(record, name, position) for name, position in asked]
 

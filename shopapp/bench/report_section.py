@@ -132,10 +132,10 @@ def _strip(side: dict[str, Any]) -> SafeString | str:
     if side["verdict"] not in ("inside", "below", "above"):
         return ""
     svg = drawings.limits_strip(side["si"], side["low"], side["high"], verdict=side["verdict"], width=96)
-    return _titled(svg, side["words"])
+    return titled(svg, side["words"])
 
 
-def _titled(svg: str, words: str) -> SafeString:
+def titled(svg: str, words: str) -> SafeString:
     """Give a drawing its alternative text where the PDF engine looks for it; our drawings escape their own texts."""
     head, _mark, rest = svg.partition(">")
     return mark_safe(f"{head}><title>{escape(words)}</title>{rest}")
@@ -162,4 +162,4 @@ def _section(section: dict[str, Any], balloons: Sequence[Balloon]) -> SafeString
     said = section_words()
     svg = damper_section(found, words=said, width=640, text_size=13, balloons=balloons)
     named = [f"{said.finding} {one.number}: {one.words}" for one in balloons]
-    return _titled(svg, ". ".join([said.title, *named]))
+    return titled(svg, ". ".join([said.title, *named]))

@@ -571,6 +571,7 @@ class Migration(migrations.Migration):
                 ('tax_basis', models.CharField(choices=[('rate', 'tax on the sum of each rate'), ('line', 'tax on each line')], default='rate', max_length=4)),
                 ('payment_days', models.PositiveSmallIntegerField(default=14)),
                 ('report_footer', models.TextField(blank=True, default='', max_length=2000)),
+                ('keep_stacks_back', models.BooleanField(default=False)),
                 ('invoice_footer', models.TextField(blank=True, default='', max_length=2000)),
                 ('is_demo', models.BooleanField(default=False)),
                 ('revision', models.PositiveIntegerField(default=1)),

@@ -36,6 +36,7 @@ class Shop(models.Model):
     tax_basis = models.CharField(max_length=4, choices=TaxBasis, default=TaxBasis.RATE)
     payment_days = models.PositiveSmallIntegerField(default=14)
     report_footer = models.TextField(blank=True, default="", max_length=2000)
+    keep_stacks_back = models.BooleanField(default=False)
     invoice_footer = models.TextField(blank=True, default="", max_length=2000)
     is_demo = models.BooleanField(default=False)
     revision = models.PositiveIntegerField(default=1)

@@ -41,6 +41,7 @@ class ShopDetails:
     tax_basis: str = "rate"
     payment_days: int = 14
     report_footer: str = ""
+    keep_stacks_back: bool = False
     invoice_footer: str = ""
 
 

@@ -169,6 +169,11 @@ class ShopForm(ThingForm):
     report_footer = forms.CharField(
         label=_("Foot of the report"), max_length=2000, required=False, widget=forms.Textarea({"rows": 3})
     )
+    keep_stacks_back = forms.BooleanField(
+        label=_("Keep shim stacks off the customer's copy"),
+        required=False,
+        help_text=_("The bench and the damper's page show them all the same."),
+    )
     invoice_footer = forms.CharField(
         label=_("Foot of the invoice"), max_length=2000, required=False, widget=forms.Textarea({"rows": 3})
     )
