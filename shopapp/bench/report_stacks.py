@@ -140,7 +140,10 @@ def _drawn(row: dict[str, Any]) -> Row:
 
 
 def _disc(shim: dict[str, Any] | None) -> Disc | None:
-    return Disc(*shim["mm"], shim["text"], shim["crossover"]) if shim else None
+    if shim is None:
+        return None
+    diameter, thickness = shim["mm"]
+    return Disc(diameter, thickness, shim["text"], shim["crossover"])
 
 
 def _svg(side: dict[str, Any], rows: Sequence[Row], like: Sequence[Row]) -> SafeString:
