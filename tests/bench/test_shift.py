@@ -19,7 +19,7 @@ from shopapp.people.models import Person
 from shopapp.shop import books
 from shopapp.shop.services.acts import Call, Refused
 from shopapp.stock import services as stock
-from shopapp.stock.models import Item
+from shopapp.stock.models import Item, LotLevel
 from tests.bench.make import Bench
 from tests.bench.test_pages import more
 
@@ -56,6 +56,14 @@ class TestWaits:
         assert words_of(bench) == []
         bench.through("reseal-kit", skip=("reseal-oil",))
         assert words_of(bench) == []
+
+    def test_lots_that_hold_too_little_together_are_waited_for(self, bench: Bench) -> None:
+        """Seen red: with any lot at all taken for enough."""
+        levels = LotLevel.objects.filter(lot__in=[bench.lots["ring"], bench.lots["ring-2"]])
+        levels.update(on_hand=1)
+        assert words_of(bench) == []
+        levels.filter(lot=bench.lots["ring"]).update(on_hand=0)
+        assert words_of(bench) == ["no good lot of O-ring 210"]
 
     def test_a_stopped_job_waits_for_the_owner(self, bench: Bench) -> None:
         bench.do("release-zero", "proof", answer="does not move")

@@ -139,7 +139,7 @@ def _lacking(need: PartNeed, lots: Mapping[int, Sequence[Lot]]) -> list[str]:
     return [
         line.item.name
         for line in need.lines
-        if all(lot.level.on_hand < line.quantity for pk in line.item_ids for lot in lots.get(pk, ()))
+        if sum(lot.level.on_hand for pk in line.item_ids for lot in lots.get(pk, ())) < line.quantity
     ]
 
 
