@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from shopapp.drawings import STATES
 from shopapp.drawings.damper import DamperNumbers, Dimension, Spring
+from shopapp.web.specimen_stacks import stack_samples
 
 BENCH_SHEETS = ("reading", "proof", "stop", "reason")
 
@@ -131,6 +132,7 @@ def samples() -> dict[str, Any]:
         "form": refused,
         "untouched": SpecimenForm(prefix="new"),
         "drawn": (ARRIVED, BUILT, BARE),
+        "stacks": stack_samples(),
         "links": {"preload": "#preload", "eye_centres": "#eyes"},
         "page_obj": Paginator(range(120), 50).page(2),
         "sheets": BENCH_SHEETS,
