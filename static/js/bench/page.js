@@ -197,7 +197,7 @@ class App {
   record(entry, { stay = false, again = false } = {}) {
     const step = this.model.steps.get(`${entry.step}:${entry.position}`);
     this.model.queue.add(entry);
-    at("told").textContent = say("kept", { name: step?.name ?? "", text: entry.text });
+    at("told").textContent = say("kept", { name: step?.name ?? say(`value-${entry.kind.replace(" ", "-")}`), text: entry.text });
     if (this.model.standing.stopped || this.model.standing.closed) this.goStage(this.stage);
     else if (again) this.again();
     else if (stay) this.go(this.key);
