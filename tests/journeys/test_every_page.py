@@ -19,11 +19,12 @@ from playwright.sync_api import Page
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.dampers.models import Damper
 from shopapp.demo.load import load
-from shopapp.money.models import Invoice
+from shopapp.money.models import Invoice, Payment
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.papers.models import Paper
 from shopapp.people import rights
 from shopapp.people.models import Person
+from shopapp.stock.models import Lot
 from shopapp.tools.models import Tool
 from shopapp.web.owner import load as owner_load
 from shopapp.web.owner import load_data as owner_load_data
@@ -61,7 +62,8 @@ def _arguments() -> dict[str, list[Any]]:
         "order": [order.number], "order-change": [job.order.number], "customer": [Customer.objects.earliest("pk").pk],
         "customer-change": [Customer.objects.earliest("pk").pk], "vehicle-new": [Customer.objects.earliest("pk").pk],
         "vehicle-change": [Vehicle.objects.earliest("pk").pk], "damper": [Damper.objects.earliest("pk").pk],
-        "bench-damper": [job.damper_id],
+        "bench-damper": [job.damper_id], "damper-change": [job.damper_id], "stock-lot": [Lot.objects.earliest("pk").pk],
+        "payment-take-back": [Payment.objects.earliest("pk").pk],
         "invoice": [invoice.pk], "paper": [Paper.objects.earliest("issued_at").pk], "bench-sheet": [job.pk],
         "tool-check": [Tool.objects.earliest("pk").tag],
         "owner-procedure": [job.procedure_id],
