@@ -4,12 +4,14 @@ import json
 from pathlib import Path
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from shopapp.calc import units
 from tests.bench_client.bay import usual
 from tests.bench_client.shims import ShimBay
 from tests.bench_client.tablet import answer, idle, open_sheet, opened, press, stored
+from tests.bench_client.test_reach import RULES, WINDOWS
 
 TABLE = json.loads((Path(__file__).parents[1] / "bench" / "stacks.json").read_text(encoding="utf-8"))
 
@@ -208,3 +210,19 @@ def test_every_key_is_large_enough_and_apart(page, bay, size):
       (one) => one.scrollWidth > one.clientWidth + 1 || one.scrollHeight > one.clientHeight + 1,
     ).length"""
     assert page.locator(".keys.shims button").evaluate_all(clipped) == 0
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_axe_finds_nothing_and_nothing_runs_past_the_edge(page, bay, theme):
+    page.add_init_script(f"localStorage.setItem('theme', '{theme}')")
+    bay.before("Compression stack as built")
+    for width, height in WINDOWS:
+        page.set_viewport_size({"width": width, "height": height})
+        open_sheet(page, bay)
+        key(page, "copy")
+        press(page, "Place 1 is on: 44 × 0.20")
+        key(page, "remove")
+        found = Axe().run(page, options=RULES).response
+        assert found["passes"]
+        assert [(one["id"], one["nodes"][0]["html"][:160]) for one in found["violations"]] == [], width
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), width
