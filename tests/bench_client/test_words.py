@@ -10,6 +10,7 @@ SENTENCES = sorted((ROOT / "templates" / "bench").glob("_words*.html"))
 PUT_TOGETHER = (
     "as-",
     "state-",
+    "skill-",
     "standing-",
     "value-",
     "computed-",
