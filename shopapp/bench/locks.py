@@ -245,7 +245,8 @@ class _Sheet:
 
     def _wait_runs(self, key: str) -> bool:
         step = self.steps[key]
-        found = [self.records[p] for p in self.current.get(key, ()) if not self.records[p].out_of_order]
+        told = (self.records[place] for place in self.current.get(key, ()))
+        found = [record for record in told if not record.out_of_order and record.kind not in NO_WORK]
         return step.kind == "wait" and bool(found) and found[-1].kind == "wait"
 
     def _locked_by(self, stands: Mapping[str, int]) -> dict[str, tuple[str, ...]]:

@@ -62,7 +62,7 @@ function waitEnded(sheet, key) {
 
 function waitRuns(sheet, step) {
   if (step.kind !== "wait") return false;
-  const found = (sheet.current.get(step.key) ?? []).filter((at) => !sheet.records[at].out_of_order);
+  const found = (sheet.current.get(step.key) ?? []).filter((at) => !sheet.records[at].out_of_order && !NO_WORK.includes(sheet.records[at].kind));
   return found.length > 0 && sheet.records[found.at(-1)].kind === "wait";
 }
 
