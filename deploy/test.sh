@@ -182,15 +182,19 @@ suite() {
     return "$code"
 }
 
+# In the quick tier the two databases share the tests that have nothing of their own on either; --all runs all on both.
+shared_by_both() { [ -z "$ALL" ] && has_part sqlite && has_part postgres; }
+
 quick_markers() { [ -n "$ALL" ] && printf '%s' "$1" || printf '%s' "$1 and not full"; }
 
 on_sqlite() {
-    SHOP_TEST_SQLITE="$WORK/test.sqlite3" suite sqlite "$(quick_markers "not journey and not redis and not bench")" 2
+    SHOP_TEST_SHARE="$(! shared_by_both || echo sqlite)" SHOP_TEST_SQLITE="$WORK/test.sqlite3" suite sqlite "$(quick_markers "not journey and not redis and not bench")" 2
 }
 
 on_postgres() {
     start_postgres || return 1
-    DATABASE_URL="postgresql://shop@127.0.0.1:$POSTGRES_PORT/postgres" \
+    SHOP_TEST_SHARE="$(! shared_by_both || echo postgres)" \
+        DATABASE_URL="postgresql://shop@127.0.0.1:$POSTGRES_PORT/postgres" \
         suite postgres "$(quick_markers "not journey and not redis and not bench")" 2
     local code=$?
     stop_postgres

@@ -6,6 +6,8 @@ import datetime as dt
 import gc
 import os
 import random
+import re
+import zlib
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any, TypeVar
 
@@ -28,6 +30,7 @@ PASSWORD = "anvil-tongs-and-tide"
 SEED = int(os.environ.get("SHOP_TEST_SEED") or 20260302)
 ALL = bool(os.environ.get("SHOP_TEST_ALL"))
 Case = TypeVar("Case")
+ON_BOTH = re.compile("race|at_once|books|cut_off|ledger|counter|trigram|search|constraint|one_place|killed")
 ASKED_FOR_BY_MARKER = ("journey", "redis", "bench", "full")
 
 
@@ -44,11 +47,38 @@ def pytest_report_header() -> str:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leave the browser, Redis, the benchmarks and the full tier to those who ask for them with `-m`."""
     if config.option.markexpr:
+        _share_out(config, items)
         return
     left = [item for item in items if any(item.get_closest_marker(name) for name in ASKED_FOR_BY_MARKER)]
     if left:
         config.hook.pytest_deselected(items=left)
         items[:] = [item for item in items if item not in left]
+
+
+def _share_out(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave to the other engine what the seed gives it, where SHOP_TEST_SHARE names this one (the quick tier).
+
+    What engines do differently (real commits, races, faults, books, constraints) runs on both; each other test of
+    the database on one of them, another one by another seed; a test without a database on SQLite.
+    """
+    share = os.environ.get("SHOP_TEST_SHARE")
+    if not share:
+        return
+    left = [item for item in items if share not in _engines(item)]
+    config.hook.pytest_deselected(items=left)
+    items[:] = [item for item in items if share in _engines(item)]
+
+
+def _engines(item: pytest.Item) -> tuple[str, ...]:
+    mark = item.get_closest_marker("django_db")
+    fixtures = getattr(item, "fixturenames", ())
+    if mark is None and not {"db", "transactional_db"} & set(fixtures):
+        return ("sqlite", "postgres") if "faults" in item.path.parts else ("sqlite",)
+    both = (mark and mark.kwargs.get("transaction")) or "transactional_db" in fixtures
+    if both or "faults" in item.path.parts or ON_BOTH.search(item.path.stem):
+        return ("sqlite", "postgres")
+    drawn_at = zlib.crc32(f"{SEED} {item.nodeid}".encode("utf-8", "replace"))
+    return (("sqlite", "postgres")[drawn_at % 2],)
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
