@@ -6,6 +6,7 @@ from shopapp.drawings.svg import SHEET, Point, Svg, element, escape, group, line
 
 THICK = 1.9
 THIN = 0.8
+MOST_STROKES = 400
 FACES = "B612, Sheet Caption, sans-serif"
 CAPTION_FACES = "Sheet Caption, B612, sans-serif"
 
@@ -45,7 +46,11 @@ def box(area: Box, width: float = THICK, *, fill: str = SHEET, dash: str | None 
 
 
 def hatch(area: Box, *, step: float = 4.5, falling: bool = False) -> Svg:
-    """Draw hatching at 45° inside a rectangle; neighbours take opposite directions (`falling`)."""
+    """Draw hatching at 45° inside a rectangle; neighbours take opposite directions (`falling`).
+
+    Wider apart where there would be more strokes than anybody tells apart.
+    """
+    step = max(step, (area.width + area.height) / MOST_STROKES)
     parts = []
     offset = step / 2
     while offset < area.width + area.height:

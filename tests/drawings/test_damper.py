@@ -18,6 +18,7 @@ from shopapp.drawings.damper import (
 )
 from shopapp.drawings.damper.layout import Layout, layout
 from shopapp.drawings.damper.numbers import sizes
+from tests.conftest import SEED
 
 FULL = DamperNumbers(
     eye_centres=Dimension(700, "700 mm"),
@@ -61,7 +62,7 @@ def test_lengths_are_drawn_to_one_scale() -> None:
 
 def test_no_spring_is_drawn_longer_than_its_free_length() -> None:
     """Random sets: together they never pass the retainer, singly never their free length."""
-    seed = random.SystemRandom().randrange(10**6)
+    seed = SEED
     print(f"seed {seed}")
     chance = random.Random(seed)
     for _ in range(300):
@@ -165,7 +166,7 @@ def test_only_attributes_and_every_word_inside_the_sheet() -> None:
 
 def test_any_finite_numbers_draw() -> None:
     """Random numbers of any size, some missing: always well formed, never a NaN."""
-    seed = random.SystemRandom().randrange(10**6)
+    seed = SEED
     print(f"seed {seed}")
     chance = random.Random(seed)
     for _ in range(200):

@@ -14,6 +14,7 @@ from shopapp.drawings.stack import Disc, Fit, Row, StackWords, discs, rows, stac
 from shopapp.drawings.stack.parts import AWAITED, FORMER
 from shopapp.drawings.stack.scale import spread
 from shopapp.drawings.strokes import text_width
+from tests.conftest import SEED
 
 SVG = "{http://www.w3.org/2000/svg}"
 OUT = stacks.read("4x44x0.20 36x0.10c 40x0.20 28x0.15 20x0.30")
@@ -84,9 +85,9 @@ def test_every_disc_is_where_its_figures_say() -> None:
 
 def test_no_words_cover_other_words() -> None:
     """Random stacks, thin beside thick: every text has its own room, and lies on the sheet."""
-    seed = random.SystemRandom().randrange(10**6)
-    print(f"seed {seed}")
-    chance = random.Random(seed)
+    """Seen to run out of time and memory while each stroke of a hatching was drawn, whatever its size."""
+    print(f"seed {SEED}")
+    chance = random.Random(SEED)
 
     def stack(most: int) -> str:
         return " ".join(
@@ -294,7 +295,7 @@ def test_a_row_has_the_discs_of_its_kind(kind: str, out: int, back: int) -> None
 
 
 def test_any_finite_figures_draw() -> None:
-    seed = random.SystemRandom().randrange(10**6)
+    seed = SEED
     print(f"seed {seed}")
     chance = random.Random(seed)
 
@@ -307,6 +308,7 @@ def test_any_finite_figures_draw() -> None:
         pairs = [Row("changed", one, any_disc(), 1, 1) for one in stack]
         for svg in (stack_drawing(stack, stack, fit=fit), stack_comparison(pairs, fit=fit)):
             ElementTree.fromstring(svg)
+            assert len(svg) < 2_000_000
             assert "nan" not in svg and "inf" not in svg
             assert not re.search(r'(?:width|height|r)="-', svg)
 
@@ -323,7 +325,7 @@ def test_words_that_would_meet_move_as_little_as_they_must() -> None:
     assert spread([100, 105], 20) == [92.5, 112.5]
     assert spread([1, 2, 3], 10) == [0, 10, 20]
     assert spread([], 10) == []
-    seed = random.SystemRandom().randrange(10**6)
+    seed = SEED
     print(f"seed {seed}")
     chance = random.Random(seed)
     for _ in range(100):
