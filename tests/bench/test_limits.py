@@ -116,9 +116,10 @@ class TestAtTheBench:
     @pytest.mark.parametrize("who", ["technician", "owner"])
     def test_above_the_bodys_maximum_is_an_attempt_whoever_says_why(self, bench: Bench, who: str) -> None:
         self.charge(bench, "20 °C")
-        row = bench.do(
-            "charge-gas", "reading", text="201 psi", tool="G-04", reason="I say so", by=getattr(bench, who)
-        )
+        by = getattr(bench, who)
+        by.skills = ["charging"]
+        by.save(update_fields=["skills"])
+        row = bench.do("charge-gas", "reading", text="201 psi", tool="G-04", reason="I say so", by=by)
         assert row.outside == "absolute"
         assert bench.step("charge-gas").key in bench.sheet().standing.missing
 
