@@ -349,7 +349,7 @@ def test_the_keyboard_goes_on_where_the_sheet_asks_next(
     client: Client, sheet: dict[str, str], wyn: Customer, desk: Person, typed: str | None, at: str
 ) -> None:
     """Seen to fail while a look-up left the focus at the top of the page."""
-    customers.add_customer(name="Anwyn Post", by=desk, at=timezone.now(), call=Call.fresh())
+    customers.add_customer(name="Andrea Post", by=desk, at=timezone.now(), call=Call.fresh())
     customers.add_customer(name="Anders Pole", by=desk, at=timezone.now(), call=Call.fresh())
     if typed is None:
         page = client.get(URL).content.decode()
