@@ -36,11 +36,6 @@ def rates_on(day: date) -> dict[str, TaxRate]:
     return {rate.category: rate for rate in TaxRate.objects.filter(since__lte=day).order_by("since", "pk")}
 
 
-def rate_on(category: str, day: date) -> TaxRate | None:
-    """Give the rate of a tax category that holds on a day, or None where the owner has entered none."""
-    return TaxRate.objects.filter(category=category, since__lte=day).order_by("-since", "-pk").first()
-
-
 EXEMPT = "E"
 
 
