@@ -64,9 +64,11 @@ def _share_out(config: pytest.Config, items: list[pytest.Item]) -> None:
     share = os.environ.get("SHOP_TEST_SHARE")
     if not share:
         return
-    left = [item for item in items if share not in _engines(item)]
-    config.hook.pytest_deselected(items=left)
-    items[:] = [item for item in items if share in _engines(item)]
+    here: dict[bool, list[pytest.Item]] = {True: [], False: []}
+    for item in items:
+        here[share in _engines(item)].append(item)
+    config.hook.pytest_deselected(items=here[False])
+    items[:] = here[True]
 
 
 def _engines(item: pytest.Item) -> tuple[str, ...]:
