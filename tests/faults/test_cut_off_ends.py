@@ -1,6 +1,6 @@
 """What ends or sets right, cut off at each SQL statement: void, scrapped, counted, blocked, a serial corrected.
 
-Seen red with the act's transaction taken away (`acts.doing` without `transaction.atomic`): half stored at the first cut.
+Seen red, half stored, with a row lock, a level or the words to find by written beside the act's transaction.
 """
 
 from __future__ import annotations
