@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from django.conf import settings
 from django.http import HttpRequest
 
 if TYPE_CHECKING:
@@ -24,9 +23,3 @@ class ShopRequest(HttpRequest):
     shop: Shop | None
     now: datetime
     new_device_cookie: str
-
-
-def address_of(request: HttpRequest) -> str:
-    """Give the network address a request came from: behind a proxy the last one that the proxy itself wrote down."""
-    told = request.META.get("HTTP_X_FORWARDED_FOR", "") if settings.SECURE_PROXY_SSL_HEADER else ""
-    return (told.rpartition(",")[2].strip() or request.META.get("REMOTE_ADDR", ""))[:64]

@@ -19,7 +19,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from shopapp.people import once
 from shopapp.people.forms import OwnPasswordForm, SetUpForm, SignInForm
 from shopapp.people.models import Device
-from shopapp.people.requests import ShopRequest, address_of
+from shopapp.people.requests import ShopRequest
 from shopapp.people.services import devices, signing_in, staff
 from shopapp.shop.services.acts import AlreadyDone, DoneDifferently, Refused
 from shopapp.shop.services.the_shop import ShopDetails
@@ -39,23 +39,21 @@ def sign_in(request: ShopRequest) -> HttpResponse:
             name=request.headers.get("User-Agent", "")[:60],
         )
         request.new_device_cookie = new
-        address = address_of(request)
         person = signing_in.check_sign_in(
             login_name=form.cleaned_data["login_name"],
             password=form.cleaned_data["password"],
             device=device,
             at=request.now,
-            address=address,
         ).person
         if person is not None:
             login(request, person, backend=BACKEND)
             return HttpResponseRedirect(_safe_next(request, form.cleaned_data["next"]))
-        form.add_error(None, _wrong(form.cleaned_data["login_name"], device, request.now, address))
+        form.add_error(None, _wrong(form.cleaned_data["login_name"], device, request.now))
     return render(request, "people/sign_in.html", {"form": form}, status=422 if form.errors else 200)
 
 
-def _wrong(login_name: str, device: Device | None, at: datetime, address: str) -> str:
-    if signing_in.is_locked(login_name=login_name, device=device, at=at, address=address):
+def _wrong(login_name: str, device: Device | None, at: datetime) -> str:
+    if signing_in.is_locked(login_name=login_name, device=device, at=at):
         return _("Too many wrong attempts. Wait 15 minutes, or ask the owner for a new password.")
     return _("Log-in name and password do not go together. Type both again.")
 
