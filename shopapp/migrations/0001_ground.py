@@ -501,9 +501,11 @@ class Migration(migrations.Migration):
                 ('version', models.PositiveSmallIntegerField(default=1)),
                 ('released_at', models.DateTimeField(null=True)),
                 ('retired_at', models.DateTimeField(null=True)),
+                ('shipped', models.PositiveSmallIntegerField(default=0)),
+                ('revision', models.PositiveIntegerField(default=1)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('name', 'version'), name='procedure_version_once'), models.CheckConstraint(condition=models.Q(('construction__in', ['', 'reservoir', 'ifp body', 'bladder', 'emulsion', 'through-rod', 'twin-tube', 'other'])), name='procedure_construction_known')],
+                'constraints': [models.UniqueConstraint(fields=('name', 'version'), name='procedure_version_once'), models.UniqueConstraint(condition=models.Q(('released_at__isnull', True), ('shipped', 0)), fields=('name',), name='procedure_one_draft'), models.UniqueConstraint(condition=models.Q(('shipped__gt', 0)), fields=('name', 'shipped'), name='procedure_shipped_once'), models.CheckConstraint(condition=models.Q(('construction__in', ['', 'reservoir', 'ifp body', 'bladder', 'emulsion', 'through-rod', 'twin-tube', 'other'])), name='procedure_construction_known')],
             },
         ),
         migrations.AddField(
@@ -660,6 +662,7 @@ class Migration(migrations.Migration):
                 ('skill', models.CharField(blank=True, default='', max_length=20)),
                 ('computed', models.CharField(blank=True, default='', max_length=20)),
                 ('caution', models.CharField(blank=True, default='', max_length=30)),
+                ('own_caution', models.CharField(blank=True, default='', max_length=300)),
                 ('procedure', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='steps', to='shopapp.procedure')),
             ],
             options={

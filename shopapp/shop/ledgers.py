@@ -59,7 +59,7 @@ FROZEN: tuple[Frozen, ...] = (
         "shopapp_procedure",
         "shopapp_procedure",
         "id",
-        ("id", "name", "work", "construction", "version", "released_at"),
+        ("id", "name", "work", "construction", "version", "released_at", "shipped", "revision"),
     ),
     Frozen("shopapp_step", "shopapp_procedure", "procedure_id"),
 )

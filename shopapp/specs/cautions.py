@@ -29,7 +29,24 @@ CAUTIONS: dict[str, str | Promise] = {
     ),
 }
 
+KINDS: dict[str, str | Promise] = {
+    "gas": _("gas under pressure"),
+    "spring": _("stored spring force"),
+    "nitrogen": _("nitrogen"),
+    "air": _("compressed air for cleaning"),
+    "solvents": _("solvents and oil"),
+    "clamping": _("clamping"),
+    "shipping": _("shipping"),
+    "limits": _("limits of this program"),
+}
+"""What each caution is called where one is chosen."""
+
 
 def words(code: str) -> str:
     """Give a caution's sentences, or "" for no code."""
     return str(CAUTIONS[code]) if code else ""
+
+
+def said_at(code: str, own: str = "") -> str:
+    """Give what is said at a step: the caution as it stands here, whole, and after it the shop's own words."""
+    return " ".join(part for part in (words(code), own.strip()) if part)

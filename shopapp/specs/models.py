@@ -152,7 +152,8 @@ class Procedure(models.Model):
     """The order of work for a construction, in versions; a running job keeps its own.
 
     `construction` is empty where nothing is opened and no gas is let out or in: then it serves any. `work` names the
-    kind of work, alike for the procedures of all constructions: a kind of job asks for it.
+    kind of work, alike for the procedures of all constructions: a kind of job asks for it. `shipped` is the issue with
+    which it came with the program, 0 for a version of the shop's own.
     """
 
     name = models.CharField(max_length=80)
@@ -161,10 +162,18 @@ class Procedure(models.Model):
     version = models.PositiveSmallIntegerField(default=1)
     released_at = models.DateTimeField(null=True)
     retired_at = models.DateTimeField(null=True)
+    shipped = models.PositiveSmallIntegerField(default=0)
+    revision = models.PositiveIntegerField(default=1)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["name", "version"], name="procedure_version_once"),
+            models.UniqueConstraint(
+                fields=["name"], condition=Q(released_at__isnull=True, shipped=0), name="procedure_one_draft"
+            ),
+            models.UniqueConstraint(
+                fields=["name", "shipped"], condition=Q(shipped__gt=0), name="procedure_shipped_once"
+            ),
             models.CheckConstraint(
                 condition=Q(construction__in=["", *Construction.values]), name="procedure_construction_known"
             ),
@@ -220,6 +229,7 @@ class Step(models.Model):
     skill = models.CharField(max_length=20, blank=True, default="")
     computed = models.CharField(max_length=20, blank=True, default="")
     caution = models.CharField(max_length=30, blank=True, default="")
+    own_caution = models.CharField(max_length=300, blank=True, default="")
 
     class Meta:
         ordering = ["procedure_id", "order"]

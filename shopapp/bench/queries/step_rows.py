@@ -70,7 +70,7 @@ def step_row(sheet: Sheet, row: SheetStep, shelf: Shelf) -> dict[str, Any]:
         "unit_kind": row.unit_kind, "default_unit": row.default_unit, "signed": row.signed,
         **limit_rows(limits),
         "options": step.options, "minutes": step.minutes, "locks": step.locks, "required": step.required,
-        "second_tap": step.second_tap, "caution": cautions.words(step.caution),
+        "second_tap": step.second_tap, "caution": cautions.said_at(step.caution, step.own_caution),
         "parts": part_rows(shelf, step), "tools": tool_rows(shelf, step), "computed": step.computed,
         "needs": list(row.needs), "must_read": row.must_read, "skill": step.skill,
         "signed_by": asked_to_sign(step), "open": row.key in sheet.standing.open_steps,

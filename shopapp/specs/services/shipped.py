@@ -1,7 +1,8 @@
-"""Load the procedures that ship with the program: released, once for each name and version.
+"""Load the procedures that ship with the program: released, once for each name and issue.
 
 They are the program's own data, like a migration, and nobody's act: no Act is written. A changed procedure ships as
-the next version; running jobs keep theirs.
+the next issue; running jobs keep their version. Where the shop released a version of its own, or retired the procedure,
+the next issue comes retired: it can be read and begun from, and takes nothing over.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from typing import Any
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import Max
 from django.utils import translation
 from django.utils.translation import gettext as _
 
@@ -32,7 +34,7 @@ def load_shipped(*, at: datetime) -> list[Procedure]:
     made = []
     for path in sorted(FOLDER.glob("*.json")):
         document = json.loads(path.read_text(encoding="utf-8"))
-        if not Procedure.objects.filter(name=document["name"], version=document["version"]).exists():
+        if not Procedure.objects.filter(name=document["name"], shipped=document["version"]).exists():
             with translation.override(settings.LANGUAGE_CODE):
                 made.append(_load(document, at=at))
     return made
@@ -41,22 +43,27 @@ def load_shipped(*, at: datetime) -> list[Procedure]:
 @transaction.atomic
 def _load(document: dict[str, Any], *, at: datetime) -> Procedure:
     check_procedure(document)
+    there = Procedure.objects.filter(name=document["name"])
+    newest = there.filter(released_at__isnull=False).order_by("released_at", "version").last()
+    last = there.aggregate(last=Max("version"))["last"] or 0
     procedure = Procedure.objects.create(
         name=document["name"], work=document["work"], construction=document["construction"],
-        version=document["version"],
+        version=max(last + 1, document["version"]), shipped=document["version"],
     )  # fmt: skip
     steps = [
-        Step(procedure=procedure, order=order, **_worded(fields))
+        Step(procedure=procedure, order=order, **worded(fields))
         for order, fields in enumerate(document["steps"], 1)
     ]
     Step.objects.bulk_create(steps)
     # Released last: the triggers refuse a step of a released procedure.
     procedure.released_at = at
-    procedure.save(update_fields=["released_at"])
+    if newest is not None and (newest.retired_at is not None or not newest.shipped):
+        procedure.retired_at = at
+    procedure.save(update_fields=["released_at", "retired_at"])
     return procedure
 
 
-def _worded(fields: dict[str, Any]) -> dict[str, Any]:
+def worded(fields: dict[str, Any]) -> dict[str, Any]:
     """Give a step with its words in the active language; codes and values stay as they are."""
     said: dict[str, Any] = {name: _(fields[name]) for name in ("name", "text") if fields.get(name)}
     if fields.get("options"):
