@@ -112,9 +112,9 @@ def stage_rows(sheet: Sheet) -> list[dict[str, Any]]:
     for number, code in enumerate(codes, 1):
         steps = [step for step in sheet.steps if step.step.stage == code]
         said = dict.fromkeys(step.step.caution for step in steps if step.step.caution)
+        own = dict.fromkeys(step.step.own_caution for step in steps if step.step.own_caution)
         found.append({
             "code": code, "name": str(names[code]), "number": number, "steps": [step.key for step in steps],
-        own = dict.fromkeys(step.step.own_caution for step in steps if step.step.own_caution)
             "open": code in standing.open, "state": standing.states.get(code, "planned"),
             "locked_by": locked_by(sheet, code), "cautions": [*(cautions.words(caution) for caution in said), *own],
         })  # fmt: skip
