@@ -23,7 +23,7 @@ from shopapp.orders.services import Agreed, DamperRow, NewCustomer, NewVehicle
 from shopapp.shop.forms import ActForm
 from shopapp.shop.models import Shop
 from shopapp.web.forms.damper_rows import Known, Row, back_choices, read_rows
-from shopapp.web.forms.moments import DayField, HourField, promised
+from shopapp.web.forms.moments import ComingDayField, HourField, promised
 from shopapp.web.forms.order_page import LimitField, with_comma
 from shopapp.web.queries.finding import customers_by
 
@@ -66,7 +66,7 @@ class NewOrderForm(ActForm):
         label=_lazy("Dampers of somebody else have changed hands"), required=False
     )
     limit_gross = LimitField(label=_lazy("Not past, with tax"), required=False)
-    promised_day = DayField(
+    promised_day = ComingDayField(
         label=_lazy("Promised day"), required=False, help_text=_lazy("2026-11-27 or 27 Nov 2026")
     )
     promised_hour = HourField(label=_lazy("Hour"), required=False, help_text=_lazy("17:00 where left empty"))

@@ -16,7 +16,7 @@ from shopapp.orders.queries import bays
 from shopapp.people.queries import technicians
 from shopapp.shop.forms import ActForm, RevisionForm
 from shopapp.shop.models import Shop
-from shopapp.web.forms.moments import DayField, HourField, promised
+from shopapp.web.forms.moments import ComingDayField, HourField, promised
 
 MOST = Decimal("99999999")
 
@@ -49,7 +49,7 @@ def amount_text(amount: Decimal | None, shop: Shop | None) -> str:
 class OrderChangeForm(RevisionForm):
     """What was promised and agreed, changed with a reason."""
 
-    promised_day = DayField(label=_lazy("Promised day"), required=False)
+    promised_day = ComingDayField(label=_lazy("Promised day"), required=False)
     promised_hour = HourField(label=_lazy("Hour"), required=False)
     limit_gross = LimitField(label=_lazy("Not past, with tax"), required=False)
     complaint = forms.CharField(
