@@ -128,6 +128,21 @@ def test_an_unlikely_figure_as_found_asks_once_more(page, bay):
     assert stored(page, bay)[-1]["text"] == "1400 psi"
 
 
+def test_enter_alone_does_not_confirm_an_unlikely_figure(page, bay):
+    """Seen to fail before: a hand that typed on to the next reading confirmed this one, the question unread."""
+    bay.before("Rebound, clicks from closed")
+    open_sheet(page, bay)
+    before = len(bay.entries)
+    page.locator("#reading").fill("180")
+    page.keyboard.press("Enter")
+    expect(page.locator("#entry")).to_contain_text("180 clicks is 164 above 16")
+    expect(page.locator(".meant")).to_have_count(0)  # 1.8 would fit, but there is no part of a click
+    page.keyboard.type("12")
+    page.keyboard.press("Enter")
+    expect(page.locator("#reading")).to_have_value("180")
+    assert len(bay.entries) == before
+
+
 def test_a_correction_names_the_old_entry_and_the_old_value_stays_readable(page, bay):
     bay.before("Rebound, clicks from closed")
     old = bay.entries[-1]

@@ -109,20 +109,25 @@ function guesses(step, reading, units) {
   return [...slipped.map((text) => [text, reading.unit]), ...others.map((unit) => [figure, unit])];
 }
 
+/** Say whether a figure is so far outside its limits that the damper can hardly have had it. */
+export function isFar(step, reading) {
+  const { low = null, high = null } = step.limits ?? {};
+  if (low === null || high === null || inside(step, reading.si)) return false;
+  const past = reading.si < low ? low - reading.si : reading.si - high;
+  return past > UNLIKELY * Math.abs(high - low) || past > Math.abs(high);
+}
+
 /**
  * Offer the likely meaning of a figure far outside its limits: {text, unit, si}, or null. Far is more than three times
- * the width of the limits; nothing is offered where two meanings would fit, for nothing is guessed.
+ * the width of the limits; nothing is offered where two meanings would fit, for nothing is guessed, and no part of a click.
  */
 export function likelyMeaning(step, reading, { units, tables, comma = false }) {
-  const { low = null, high = null } = step.limits ?? {};
-  if (low === null || high === null || inside(step, reading.si)) return null;
-  const past = reading.si < low ? low - reading.si : reading.si - high;
-  if (past <= UNLIKELY * Math.abs(high - low) && past <= Math.abs(high)) return null;
+  if (!isFar(step, reading)) return null;
   const found = [];
   for (const [text, unit] of guesses(step, reading, units)) {
     try {
       const meant = parse(text, step.unit_kind, { tables, unit, comma, signed: step.signed });
-      if (inside(step, meant.si)) found.push(meant);
+      if (inside(step, meant.si) && (unit !== "click" || Number.isInteger(meant.si))) found.push(meant);
     } catch {
       /* Not a figure in that unit: no meaning to offer. */
     }

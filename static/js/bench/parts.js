@@ -8,9 +8,10 @@ let made = 0;
 
 const CLOCK = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
 
-/** Write a moment as hours and minutes. */
+/** Write a moment as hours and minutes of the shop's zone, whatever zone the tablet was set to. */
 export function clockTime(moment) {
-  return new Date(moment).toLocaleTimeString("en-GB", CLOCK);
+  const zone = document.getElementById("bench")?.dataset.zone;
+  return new Date(moment).toLocaleTimeString("en-GB", zone ? { ...CLOCK, timeZone: zone } : CLOCK);
 }
 
 /** Write what is left of a wait: 12:40, or 1:02:40. */

@@ -3,7 +3,7 @@
 import { h, show } from "./dom.js";
 import { limitsStrip } from "./draw.js";
 import { keypad, stepped, stepsOf as keypadSteps } from "./keypad.js";
-import { isAsFound, judge, judgeWords, likelyMeaning } from "./limits.js";
+import { isAsFound, isFar, judge, judgeWords, likelyMeaning } from "./limits.js";
 import { labelOf } from "./names.js";
 import { asPhase, clockTime } from "./parts.js";
 import * as slips from "./slips.js";
@@ -149,7 +149,7 @@ class Reading {
     const about = { reading, meaning, panel: this };
     if (outside === "absolute" && !isAsFound(step)) app.open(slips.absolute(app, step, about));
     else if (outside && !isAsFound(step)) app.open(slips.outside(app, step, about));
-    else if (meaning) app.open(slips.unlikely(app, step, about));
+    else if (isFar(step, reading)) app.open(slips.unlikely(app, step, about));
     else if (step.second_tap) app.open(slips.readBack(app, step, about));
     else this.record(reading);
   }

@@ -50,13 +50,16 @@ export function outside(app, step, about) {
   };
 }
 
-/** Far from what the damper can have had: recorded as it is by a second tap, no reason asked. */
+/** Far from what the damper can have had: recorded as it is by a second tap, no reason asked.
+ *  Enter types it again: a quick hand or a scanner that is already at the next figure must not confirm this one unseen. */
 export function unlikely(app, step, about) {
   const { reading, panel } = about;
   const { verdict } = judge(step, reading.si);
+  const retype = again(panel);
   return {
     label: say("slip-unlikely"),
-    nodes: [slip(title(verdict, outsideWords(app, step, reading)), meant(app, step, about), again(panel))],
+    nodes: [slip(title(verdict, outsideWords(app, step, reading)), meant(app, step, about), retype)],
+    focus: retype,
     bar: () => ({
       words: say("record-as-it-is", { text: reading.text, phase: asPhase(step) }).trim(),
       act: () => panel.record(reading),
