@@ -1,25 +1,28 @@
-"""The owner reads procedures, releases a sheet of figures, and begins its next issue."""
+"""The owner's procedures: the list, one with its versions or as a draft in work, and its sheet as a preview."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from itertools import groupby
 from typing import Any
 
-from django.contrib import messages
-from django.http import HttpResponse, HttpResponseRedirect
+from csp.constants import NONE
+from csp.decorators import csp_replace
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
-from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.cache import never_cache
+from django.views.decorators.clickjacking import xframe_options_sameorigin
+from django.views.decorators.http import require_safe
 
-from shopapp.people import once
+from shopapp.bench.queries import preview as previews
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import ActForm
-from shopapp.shop.services.acts import Call
-from shopapp.specs import cautions
-from shopapp.specs import services as specs
-from shopapp.specs.models import STAGES, Procedure, ServiceSpec
+from shopapp.specs.models import Procedure
+from shopapp.specs.services.procedure_docs import as_file
+from shopapp.specs.services.procedure_faults import faults_in
+from shopapp.web.owner.procedure_forms import RevisionForm
+from shopapp.web.queries import procedures as queries
+
+ACTS_SHOWN = 20
 
 
 @require_safe
@@ -31,57 +34,51 @@ def procedures(request: ShopRequest) -> HttpResponse:
 
 @require_safe
 def procedure(request: ShopRequest, pk: int) -> HttpResponse:
-    """Show a procedure stage by stage, as the technician meets it."""
+    """Show a procedure stage by stage; a draft with what is still wrong at each step, and its sheet beside it."""
     row = get_object_or_404(Procedure, pk=pk)
-    names = dict(STAGES)
-    steps = row.steps.order_by("order")
-    stages = [
-        {"name": names[stage], "steps": [_shown(step) for step in found]}
-        for stage, found in groupby(steps, key=lambda step: step.stage)
-    ]
-    return render(request, "owner/procedure.html", {"row": row, "stages": stages})
+    draft = row.released_at is None
+    faults = faults_in(row) if draft else []
+    found = queries.versions(row)
+    before = queries.version_before(row)
+    context = {
+        "row": row, "stages": queries.stage_lines(row, faults), "faults": faults,
+        "whole": queries.whole_faults(faults), "before": before, "changes": queries.changes_since(row, before),
+        "versions": found, "workers": queries.workers(row), "history": queries.history(found)[:ACTS_SHOWN],
+        "form": RevisionForm(initial={"revision": row.revision}) if draft else ActForm(),
+        **preview_choice(request, row),
+    }  # fmt: skip
+    return render(request, "owner/draft.html" if draft else "owner/procedure.html", context)
 
 
-def _shown(step: Any) -> dict[str, Any]:
-    return {"step": step, "caution": cautions.words(step.caution), "locks": dict(STAGES).get(step.locks, "")}
+def preview_choice(request: ShopRequest, row: Procedure) -> dict[str, Any]:
+    """Give the models that a preview may be of, and the one that it is of."""
+    models = list(previews.models_for(row)[:200])
+    asked = request.GET.get("model", "")
+    model = next((model for model in models if str(model.pk) == asked), models[0] if models else None)
+    return {"models": models, "model": model}
 
 
-@require_POST
-def release(request: ShopRequest, pk: int) -> HttpResponse:
-    """Release a draft: from then on its figures never change."""
-    spec = get_object_or_404(ServiceSpec, pk=pk)
-    return _carry_out(
-        request,
-        spec,
-        lambda call: specs.release_spec(spec=spec, by=request.user, at=request.now, call=call),
-        _("The sheet is released. Its figures are frozen."),
+@never_cache
+@require_safe
+@xframe_options_sameorigin
+@csp_replace({"connect-src": [NONE], "form-action": [NONE]})
+def preview(request: ShopRequest, pk: int) -> HttpResponse:
+    """Show the bench sheet of a procedure as the technician will see it. It records nothing, and asks no address."""
+    row = get_object_or_404(Procedure, pk=pk)
+    model = preview_choice(request, row)["model"]
+    stage, step = (request.GET.get(name, "")[:20] for name in ("stage", "step"))
+    document, drawing = previews.preview(
+        row, model, stage=stage, step=step, person=request.user, at=request.now
     )
+    again = f"{reverse('owner-procedure-preview', args=[row.pk])}?model={model.pk if model else ''}"
+    context = {"sheet": document, "drawing": drawing, "again": again, "procedure": row}
+    return render(request, "owner/preview.html", context)
 
 
-@require_POST
-def renew(request: ShopRequest, pk: int) -> HttpResponse:
-    """Begin the next issue of a released sheet as a draft with the same figures."""
-    spec = get_object_or_404(ServiceSpec, pk=pk)
-    return _carry_out(
-        request,
-        spec,
-        lambda call: specs.renew_spec(spec=spec, by=request.user, at=request.now, call=call),
-        _("The next issue is drafted. Change its figures, then release it."),
-    )
-
-
-def _carry_out(request: ShopRequest, spec: ServiceSpec, do: Callable[[Call], Any], done: str) -> HttpResponse:
-    form = ActForm(request.POST)
-    page = reverse("owner-specs-change", args=[spec.pk])
-    if form.is_valid():
-        response = once.carry_out(
-            request, form, do, to=lambda result: reverse("owner-specs-change", args=[result["spec"]])
-        )
-        if response is not None:
-            messages.success(request, done)
-            return response
-    for error in form.non_field_errors() or [
-        _("This page was not complete when it was sent. Load it again.")
-    ]:
-        messages.error(request, str(error))
-    return HttpResponseRedirect(page)
+@require_safe
+def procedure_file(request: ShopRequest, pk: int) -> HttpResponse:
+    """Give a procedure as the file it would ship as."""
+    row = get_object_or_404(Procedure, pk=pk)
+    response = HttpResponse(as_file(row), content_type="application/json; charset=utf-8")
+    response["Content-Disposition"] = f'attachment; filename="procedure-{row.pk}-version-{row.version}.json"'
+    return response

@@ -7,6 +7,7 @@ import * as finding from "./finding.js";
 import * as looking from "./looking.js";
 import { Model } from "./model.js";
 import { asPhase, clockTime, left } from "./parts.js";
+import { Inert, lookAt } from "./preview.js";
 import { Queue } from "./queue.js";
 import { reading } from "./reading.js";
 import * as shift from "./shift.js";
@@ -33,12 +34,13 @@ class App {
   }
 
   start(token) {
-    const { job, person } = this.model.sheet;
+    const { job, person, preview } = this.model.sheet;
     const tell = (news) => this.heard(news);
-    this.model.queue = new Queue({ place: this.addresses.entries, token, job: job.id, person: person.initials, tell });
+    this.model.queue = preview ? new Inert(tell) : new Queue({ place: this.addresses.entries, token, job: job.id, person: person.initials, tell });
     this.model.fresh();
     this.stage = this.model.firstStage();
     this.goStage(this.stage);
+    if (preview) lookAt(this, preview, PANELS);
     this.model.queue.start();
     document.addEventListener("keydown", (event) => this.keyed(event));
     window.addEventListener("resize", () => this.draw());
@@ -254,7 +256,7 @@ class App {
     const { queue, sheet: data } = model;
     const last = queue.lastStored ?? data.entries.map((entry) => entry.stored_at).filter(Boolean).sort().at(-1);
     const parts = [
-      h("b", {}, queue.kept.length ? say("kept-here", { count: queue.kept.length }) : say("all-stored")),
+      h("b", {}, queue.inert ? say("nothing-recorded") : queue.kept.length ? say("kept-here", { count: queue.kept.length }) : say("all-stored")),
       last ? ` · ${say("last-stored", { time: clockTime(last) })}` : "",
       queue.trouble && queue.kept.length ? ` · ${queue.trouble}` : "",
     ];
