@@ -39,13 +39,15 @@ def procedure_for(name: str, construction: str) -> Procedure | None:
     """Give the released procedure for a kind of work (or one of that name) and a construction, "" where not known.
 
     Only the construction's own, else one that serves any: the sign of zero of another would be the wrong one. Where a
-    shop has several of its own, the one that bears the name asked for, else the one released last.
+    shop has several of its own, the one that bears the name asked for, else the one released last. Of each the newest
+    version.
     """
     asked = Q(name=name) | Q(work=name)
     rows = Procedure.objects.filter(asked, released_at__isnull=False, retired_at__isnull=True)
     found = rows.filter(construction__in={"", construction}) if name else rows.none()
+    newest = {row.name: row for row in found.order_by("version")}
     return max(
-        found,
+        newest.values(),
         key=lambda row: (row.construction != "", row.name == name, row.released_at, row.version),
         default=None,
     )

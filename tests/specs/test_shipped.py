@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
+from pathlib import Path
 
 import pytest
 from django.db import DatabaseError, transaction
 
+from shopapp.people.models import Person
 from shopapp.specs import cautions, figures, queries
 from shopapp.specs.models import STAGES, Procedure, Step
 from shopapp.specs.services import shipped
+from tests.specs.drafts import begun, released
 
 NAME = "Rebuild, reservoir with IFP"
 ORDER = [code for code, _name in STAGES]
@@ -46,12 +50,12 @@ def test_a_released_procedure_is_frozen(procedure: Procedure) -> None:
     assert step(procedure, "release-zero").locks == "strip"
 
 
-def test_steps_go_through_every_stage_in_order_and_use_every_kind_but_picture(procedure: Procedure) -> None:
+def test_steps_go_through_every_stage_in_order_and_use_every_kind(procedure: Procedure) -> None:
     steps = list(procedure.steps.order_by("order"))
     places = [ORDER.index(each.stage) for each in steps]
     assert places == sorted(places)
     assert {each.stage for each in steps} == set(ORDER)
-    assert {each.kind for each in steps} == set(Step.Kind.values) - {"picture"}
+    assert {each.kind for each in steps} == set(Step.Kind.values)
 
 
 def test_every_arrival_setting_locks_the_spring(procedure: Procedure) -> None:
@@ -131,3 +135,44 @@ def test_names_cautions_and_options_are_known(procedure: Procedure) -> None:
         assert len(values) == len(set(values)), each.code
         seen.add(each.caution)
     assert seen - {""} == set(cautions.CAUTIONS)
+
+
+def shipped_next(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, issue: int) -> None:
+    """Ship another issue of the procedure, with one step less."""
+    document = json.loads((shipped.FOLDER / "rebuild-reservoir-ifp.json").read_text(encoding="utf-8"))
+    document["version"] = issue
+    document["steps"] = [each for each in document["steps"] if each["code"] != "strip-oil"]
+    (tmp_path / "next.json").write_text(json.dumps(document), encoding="utf-8")
+    monkeypatch.setattr(shipped, "FOLDER", tmp_path)
+
+
+def test_the_next_issue_is_the_next_version_and_taken_into_use(
+    procedure: Procedure, now: dt.datetime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shipped_next(tmp_path, monkeypatch, 2)
+    (made,) = shipped.load_shipped(at=now)
+    assert (made.version, made.shipped, made.retired_at) == (2, 2, None)
+    assert queries.procedure_for("Rebuild", "reservoir") == made
+    assert shipped.load_shipped(at=now) == []
+
+
+def test_the_next_issue_takes_nothing_over_from_the_shops_own_version(
+    procedure: Procedure, owner: Person, now: dt.datetime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Seen red while it came into use: the shop's own work was gone from the bench after an update."""
+    own = released(owner, begun(owner))
+    draft = begun(owner)
+    shipped_next(tmp_path, monkeypatch, 2)
+    (made,) = shipped.load_shipped(at=now)
+    assert (made.version, made.shipped, made.retired_at) == (4, 2, now)
+    assert queries.procedure_for("Rebuild", "reservoir") == own
+    assert released(owner, draft).version == 5, "the shop's own comes after what was loaded meanwhile"
+
+
+def test_the_next_issue_of_a_retired_procedure_stays_retired(
+    procedure: Procedure, now: dt.datetime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Procedure.objects.filter(pk=procedure.pk).update(retired_at=now)
+    shipped_next(tmp_path, monkeypatch, 2)
+    (made,) = shipped.load_shipped(at=now)
+    assert made.retired_at == now and queries.procedure_for("Rebuild", "reservoir") is None

@@ -44,7 +44,7 @@ def load_shipped(*, at: datetime) -> list[Procedure]:
 def _load(document: dict[str, Any], *, at: datetime) -> Procedure:
     check_procedure(document)
     there = Procedure.objects.filter(name=document["name"])
-    newest = there.filter(released_at__isnull=False).order_by("released_at", "version").last()
+    newest = there.filter(released_at__isnull=False).order_by("version").last()
     last = there.aggregate(last=Max("version"))["last"] or 0
     procedure = Procedure.objects.create(
         name=document["name"], work=document["work"], construction=document["construction"],

@@ -18,7 +18,7 @@ from shopapp.specs.services.procedure_docs import BLANK
 from shopapp.tools.models import ToolKind
 
 NOBODYS = [("", "–")]
-ANSWERS = 6
+ANSWERS, MOST_ANSWERS = 6, 12
 SKILLS = [("charging", _("charging")), ("bladders", _("bladders")), ("releasing", _("releasing the gas"))]
 COMPUTED = [
     ("charge", _("the gauge reading to set at the body's temperature")),
@@ -142,10 +142,17 @@ class StepForm(SeenForm):
         self.step = step
         if step is None:
             self.fields["was"].required = False
-        for number in range(ANSWERS):
+        self.count = self._rows()
+        for number in range(self.count):
             self._add_answer(number)
         if step is not None:
             self.initial |= entries_of(step)
+
+    def _rows(self) -> int:
+        """Give how many answers are shown: what there is and two more, and never fewer than were sent."""
+        sent = sum(f"answer-{number}-words" in self.data for number in range(MOST_ANSWERS))
+        there = len(self.step.options) if self.step is not None else 0
+        return min(MOST_ANSWERS, max(ANSWERS, there + 2, sent))
 
     def _add_answer(self, number: int) -> None:
         label = {"n": number + 1}
@@ -162,7 +169,7 @@ class StepForm(SeenForm):
     @property
     def answers(self) -> Iterator[tuple[BoundField, BoundField, BoundField]]:
         """Give the rows of answers: value, words, what it does."""
-        for number in range(ANSWERS):
+        for number in range(self.count):
             yield tuple(self[f"answer-{number}-{name}"] for name in ("value", "words", "does"))  # type: ignore[misc]
 
     def fields_in(self) -> dict[str, Any]:
@@ -185,11 +192,11 @@ class StepForm(SeenForm):
                 name: self.cleaned_data.get(f"answer-{number}-{name}") or ""
                 for name in ("value", "words", "does")
             }
-            for number in range(ANSWERS)
+            for number in range(self.count)
         ]
         rows = [row for row in rows if row["words"]]
         taken = {row["value"] for row in rows}
-        free = (value for number in range(1, 3 * ANSWERS) if (value := f"answer {number}") not in taken)
+        free = (value for number in range(1, 3 * MOST_ANSWERS) if (value := f"answer {number}") not in taken)
         return [
             {
                 "value": row["value"] or next(free), "words": row["words"],
@@ -203,7 +210,7 @@ def entries_of(step: Step) -> dict[str, Any]:
     """Give a step as its form shows it."""
     found = {name: getattr(step, name) for name in StepForm.base_fields if hasattr(step, name)}
     found["minutes"] = step.minutes or None
-    for number, option in enumerate(step.options[:ANSWERS]):
+    for number, option in enumerate(step.options[:MOST_ANSWERS]):
         does = "stops" if option.get("stops") else "passes" if option.get("passes") else "fails"
         for name, value in (("value", option["value"]), ("words", option["words"]), ("does", does)):
             found[f"answer-{number}-{name}"] = value
