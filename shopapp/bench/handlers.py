@@ -3,6 +3,7 @@
 from shopapp.bench import report
 from shopapp.bench.books import JOBS, WAITS, job_differences, wait_differences
 from shopapp.bench.books_findings import FINDINGS, finding_differences
+from shopapp.bench.books_parts import PARTS, part_differences
 from shopapp.bench.queries import waiting
 from shopapp.bench.queries.findings import yes_wanted
 from shopapp.shop import books
@@ -10,5 +11,6 @@ from shopapp.shop import books
 books.register(JOBS, job_differences)
 books.register(WAITS, wait_differences)
 books.register(FINDINGS, finding_differences)
+books.register(PARTS, part_differences)
 waiting.register(yes_wanted)
 report.register()

@@ -18,6 +18,7 @@ from shopapp.bench import (
 )
 from shopapp.bench.models import Entry
 from shopapp.bench.queries.steps import CHARGE, SheetStep
+from shopapp.bench.queries.went_back import back_words
 from shopapp.bench.report_record import Record, with_unit
 from shopapp.customers.models import MeterReading
 from shopapp.dampers.services import tags
@@ -135,6 +136,7 @@ def figures(record: Record, at: datetime) -> dict[str, Any]:
         "counted": report_readings.counted_sentence(record),
         "computed": report_computed.computed(record),
         "fitted": report_log.fitted(record),
+        "given_back": _given_back(record),
         "tools": report_log.tools(record),
         "proofs": report_log.proofs(record),
         "remarks": report_log.remarks(record),
@@ -288,6 +290,12 @@ def _closing_words(record: Record) -> str:
         for entry in released
     ]
     return " ".join(part for part in parts if part)
+
+
+def _given_back(record: Record) -> str:
+    """Say what was issued and not used: it is not in the damper."""
+    words = back_words(entry for entry in record.current if entry.kind == Entry.Kind.CLOSE)
+    return _("Issued and not used: %s.") % "; ".join(words) if words else ""
 
 
 def _next_due(record: Record) -> str:

@@ -11,7 +11,8 @@ from django.db import DatabaseError, connection
 
 from shopapp.bench import services
 from shopapp.bench.models import Entry, Wait
-from shopapp.bench.services import LotIn
+from shopapp.bench.queries.issued import issued_of
+from shopapp.bench.services import BackIn, LotIn
 from shopapp.orders.models import Job, OrderLine
 from shopapp.papers.models import Paper
 from shopapp.shop import books
@@ -100,3 +101,12 @@ def test_closing_cut_off(bench: Bench) -> None:
     assert cut_everywhere(bench, bench.entry("", "close", outcome="done")) >= 15
     assert bench.fresh().state == Job.State.DONE
     assert Paper.objects.filter(kind="rebuild report").count() == 1
+
+
+def test_a_closing_that_gives_parts_back_cut_off(bench: Bench) -> None:
+    bench.unlock("strip")
+    bench.do("reseal-kit", "part")
+    back = tuple(BackIn(row.move.pk, "1") for row in issued_of(bench.sheet()))
+    entry = bench.entry("", "close", outcome="unrepaired", words="part unobtainable", back=back)
+    assert cut_everywhere(bench, entry) >= 30
+    assert StockMove.objects.filter(kind="return").count() == 2

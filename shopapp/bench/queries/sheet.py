@@ -13,6 +13,7 @@ from shopapp.bench.models import Entry, Wait
 from shopapp.bench.queries import findings
 from shopapp.bench.queries.causes import cause_row
 from shopapp.bench.queries.closing import held_words, nothing_proves, outcome_words, why_not
+from shopapp.bench.queries.issued import issued_rows
 from shopapp.bench.queries.reading import Sheet, key_of, read_sheet
 from shopapp.bench.queries.skilled import asked_to_sign, initials_of
 from shopapp.bench.queries.stacks import entry_stack
@@ -163,6 +164,7 @@ def entry_row(sheet: Sheet, entry: Entry) -> dict[str, Any]:
         "about": str(entry.about_id) if entry.about_id else None, "shift": bool(payload.get("shift")),
         "replaced_by": str(replaced_by.pk) if replaced_by else None,
         "tool": entry.tool.tag if entry.tool else "", "lots": payload.get("lots", []),
+        "back": payload.get("back", []), "billed": payload.get("billed", []),
         "satisfies": sheet.standing.satisfied.get(key) == str(entry.pk), **entry_stack(entry),
     }  # fmt: skip
 
@@ -224,6 +226,7 @@ def closing_row(sheet: Sheet) -> dict[str, Any]:
         "never_done": nothing_proves(sheet.job),
         "why": why_not(sheet, "done"),
         "comeback": cause_row(sheet.job),
+        "issued": issued_rows(sheet),
         "outcomes": [{"value": value, "words": outcome_words(value)} for value in outcomes],
     }
 

@@ -12,6 +12,7 @@ from shopapp.bench.models import Entry
 from shopapp.bench.queries.closing import why_not
 from shopapp.bench.services.causes import keep_cause
 from shopapp.bench.services.draft import Recording
+from shopapp.bench.services.put_back import put_back
 from shopapp.calc import usage
 from shopapp.orders.models import Job
 from shopapp.papers import kinds as paper_kinds
@@ -38,6 +39,7 @@ def close(recording: Recording) -> None:
     if outcome == UNSAFE and not _released(sheet.standing):
         return
     keep_cause(recording)
+    put_back(recording)
     recording.then.append(lambda row: _after(recording, row))
 
 

@@ -32,11 +32,20 @@ class LotIn:
 
 
 @dataclass(frozen=True, slots=True)
+class BackIn:
+    """What was issued by a stock move and goes back, as typed; "" for nothing: it was used."""
+
+    move: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class EntryIn:
     """One entry as typed. `typed_at` is the tablet's clock, `counter` its order within the job on that tablet.
 
     Of a finding: `words` is its condition, `answer` its grade, `text` a value, `about` the entry it was begun from.
-    Of a closing: `cause` is why the damper came back, with the `stage` or the one of `lots` that it was.
+    Of a closing: `cause` is why the damper came back, with the `stage` or the one of `lots` that it was; `back` says of
+    parts that were issued whether they were used.
     """
 
     id: uuid.UUID
@@ -60,6 +69,7 @@ class EntryIn:
     advice: str = ""
     cause: str = ""
     stage: str = ""
+    back: tuple[BackIn, ...] = ()
     offset_ms: int = 0
 
     @property
@@ -102,6 +112,7 @@ def read_entry(body: Any, *, offset_ms: int = 0) -> EntryIn:
         advice=_text(body, "advice"),
         cause=_text(body, "cause"),
         stage=_text(body, "stage"),
+        back=_back(body.get("back")),
         offset_ms=offset_ms,
     )
 
@@ -171,3 +182,19 @@ def _lots(value: Any) -> tuple[LotIn, ...]:
     if len({row.line for row in found}) != len(found):
         raise Refused(_("A line names two lots. Choose one for each."), field="lots")
     return tuple(found)
+
+
+def _back(value: Any) -> tuple[BackIn, ...]:
+    if value is None:
+        return ()
+    sentence = _("What goes back cannot be read. Say it again.")
+    if not isinstance(value, list) or len(value) > MOST_LOTS:
+        raise Refused(sentence, field="back")
+    if not all(isinstance(row, Mapping) for row in value):
+        raise Refused(sentence, field="back")
+    found = tuple(
+        BackIn(move=_number(row, "move", required=True) or 0, text=_text(row, "text")) for row in value
+    )
+    if len({row.move for row in found}) != len(found):
+        raise Refused(sentence, field="back")
+    return found

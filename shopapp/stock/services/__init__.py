@@ -3,8 +3,10 @@
 from shopapp.stock.queries import IssueLine
 from shopapp.stock.services.items import KitLineIn, add_item, add_kit, change_item, change_kit
 from shopapp.stock.services.moves import block_lot, count_lot, give_back, issue, receive_lot
+from shopapp.stock.services.unused import Back, give_back_unused
 
 __all__ = [
+    "Back",
     "IssueLine",
     "KitLineIn",
     "add_item",
@@ -14,6 +16,7 @@ __all__ = [
     "change_kit",
     "count_lot",
     "give_back",
+    "give_back_unused",
     "issue",
     "receive_lot",
 ]

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from shopapp.people.models import Person
 
 
-def _write(
+def write_move(
     act: Doing, *, lot: Lot, quantity: int, kind: str, job: Job | None, position: str, reason: str
 ) -> StockMove:
     """Write the move into the ledger; its line goes on where the act's last move ended."""
@@ -71,7 +71,7 @@ def receive_lot(
                 field="batch",
             )
         levels.put(lot, quantity)
-        _write(act, lot=lot, quantity=quantity, kind="receive", job=None, position="", reason="")
+        write_move(act, lot=lot, quantity=quantity, kind="receive", job=None, position="", reason="")
         if within is None:
             act.about("item", item.pk)
             act.result = {"lot": lot.pk, "item": item.pk}
@@ -131,7 +131,7 @@ def issue(
             if levels.is_blocked(line.lot):
                 raise Refused(_("Lot %(lot)s is blocked. Take another lot.") % {"lot": line.lot.batch})
         moves = [
-            _write(act, lot=line.lot, quantity=-line.quantity, kind="issue", job=job, position=line.position,
+            write_move(act, lot=line.lot, quantity=-line.quantity, kind="issue", job=job, position=line.position,
                    reason=reason)
             for line in lines
         ]  # fmt: skip
@@ -176,7 +176,7 @@ def give_back(
             levels.hold(move.lot)
             _refuse_more_back(move, job)
             levels.put(move.lot, -move.quantity)
-            back[move.pk] = _write(
+            back[move.pk] = write_move(
                 act, lot=move.lot, quantity=-move.quantity, kind="return", job=job, position=move.position,
                 reason=reason,
             )  # fmt: skip
@@ -221,7 +221,7 @@ def count_lot(
         move = None
         if counted != seen:
             levels.correct(lot, seen, counted)
-            move = _write(
+            move = write_move(
                 act,
                 lot=lot,
                 quantity=counted - seen,

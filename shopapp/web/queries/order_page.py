@@ -10,6 +10,7 @@ from django.db.models import Prefetch, QuerySet
 from django.utils.translation import gettext as _
 
 from shopapp.bench.models import Entry
+from shopapp.bench.queries import went_back
 from shopapp.bench.queries.made_safe import releases
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
@@ -66,6 +67,7 @@ class OrderPage:
     late: int
 
     @property
+    went_back: list[went_back.WentBack]
     def is_open(self) -> bool:
         """Say whether any damper of the order is still here."""
         return any(shown.job.is_open for shown in self.jobs)
@@ -119,6 +121,7 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
 def _history(order: WorkOrder) -> list[Act]:
     """List what was done to an order; `said` of each act holds what was said with it."""
     said = Prefetch("remarks", queryset=Remark.objects.order_by("pk"), to_attr="said")
+        went_back=went_back.of_jobs(jobs),
     return list(history("order", order.pk).prefetch_related(said))
 
 

@@ -4,6 +4,7 @@ import { h } from "./dom.js";
 import { keeps } from "./finding.js";
 import { holds, shuts } from "./held.js";
 import { comeback } from "./comeback.js";
+import { goingBack, issued, wentBack } from "./going_back.js";
 import { entryWords, stepState } from "./looking.js";
 import { answers, ask, clockTime, deadEnd, doButton, field, stepLine } from "./parts.js";
 import { handWords } from "./signing.js";
@@ -146,19 +147,31 @@ export function closing(app) {
   const missing = names.length ? say("close-missing", { names: names.join(", ") }) + (rest ? ` ${say("and-more", { count: rest })}.` : ".") : "";
   const unsigned = Object.values(standing.satisfied).filter((id) => standing.unsigned.includes(id)).length;
   const toSign = unsigned ? say("close-unsigned", { count: unsigned }) : "";
-  const close = (cause = {}) => app.record(model.entry(null, "close", { outcome: said.outcome, words: said.words, ...cause }), { stay: true, again: true });
-  // A damper that is stopped as unsafe is only stopped yet: why it came back is asked when it is closed.
-  const asks = () => model.sheet.closing.comeback && (said.outcome !== "unsafe" || standing.released);
-  const record = () => (asks() ? app.open(comeback(app, model.sheet.closing.comeback, close)) : close());
+  const closes = () => said.outcome !== "unsafe" || standing.released;
+  // A damper that is stopped as unsafe is only stopped yet: parts and why it came back are asked when it is closed.
+  const asks = () => model.sheet.closing.comeback && closes();
+  const parts = () => (closes() ? issued(model) : []);
+  const close = (back) => {
+    const end = (cause = {}) => app.record(model.entry(null, "close", { outcome: said.outcome, words: said.words, back, ...cause }), { stay: true, again: true });
+    return asks() ? app.open(comeback(app, model.sheet.closing.comeback, end)) : end();
+  };
+  const askParts = (used) => app.open(goingBack(app, parts(), { used, go: close, words: (count) => asWords(model, said.outcome, count) }));
+  const record = () => (said.outcome !== "done" && parts().length ? askParts(false) : close([]));
+  const some = standing.outcomes.includes("done") && issued(model)?.length ? doButton(say("back-some"), () => ((said.outcome = "done"), askParts(true))) : null;
   return {
     label: say("close-job"),
-    nodes: [ask(say("close-how"), [missing, toSign].filter(Boolean).join(" "), list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), explainings(app), typed, doButton(say("leave-it"), () => app.again()))],
-    bar: () => closingBar(model, said, record),
+    nodes: [ask(say("close-how"), [missing, toSign].filter(Boolean).join(" "), list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), explainings(app), typed, some, doButton(say("leave-it"), () => app.again()))],
+    bar: () => closingBar(model, said, record, parts() === null && said.outcome !== "done"),
   };
 }
 
-function closingBar(model, { outcome, words }, record) {
+function asWords(model, outcome, count) {
+  return count ? say("back-close", { outcome: outcomeWords(model, outcome), count }) : say("close-as", { outcome: outcomeWords(model, outcome) });
+}
+
+function closingBar(model, { outcome, words }, record, unknown) {
   if (!outcome) return { idle: say("close-choose") };
+  if (unknown) return { idle: say("back-stored") };
   if (outcome !== "done" && !words) return { idle: say("close-say-why", { outcome: outcomeWords(model, outcome) }) };
   return { words: say("close-as", { outcome: outcomeWords(model, outcome) }), act: record, end: outcome === "unsafe" };
 }
@@ -171,7 +184,7 @@ export function closed(app) {
   const by = last ? say("by-at", { by: last.by, time: clockTime(last.typed_at) }) : "";
   return {
     label: say("closed", { outcome }),
-    nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, say("closed", { outcome })), h("p", { class: "told" }, last?.words ?? ""), h("p", { class: "hint" }, by))],
+    nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, say("closed", { outcome })), h("p", { class: "told" }, last?.words ?? ""), h("p", { class: "hint" }, by), wentBack(last))],
     bar: () => ({ words: say("my-bench"), href: app.addresses.bench }),
   };
 }
