@@ -371,6 +371,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='LotBlock',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('blocked', models.BooleanField()),
+                ('words', models.CharField(max_length=200)),
+                ('at', models.DateTimeField()),
+                ('act', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lot_blocks', to='shopapp.act')),
+                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='lot_blocks', to=settings.AUTH_USER_MODEL)),
+                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='blocks', to='shopapp.lot')),
+            ],
+            options={
+                'constraints': [models.UniqueConstraint(fields=('act', 'lot'), name='lot_block_once_per_act'), models.CheckConstraint(condition=models.Q(('words', ''), _negated=True), name='lot_block_says_why')],
+            },
+        ),
+        migrations.CreateModel(
             name='LotLevel',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

@@ -102,6 +102,7 @@ RIGHTS: dict[str, Right] = {
     "stock-lot-count": _post(OFFICE),
     "stock-lot-block": _post(OFFICE),
     "tools": _get(EVERYONE),
+    "stock-lot-unblock": _post(OWNER_ONLY),
     "tool-check": _form(BENCH),
     # bench
     "bench": _get(BENCH),

@@ -21,6 +21,7 @@ APPEND_ONLY: tuple[str, ...] = (
     "shopapp_contactconsent",
     "shopapp_meterreading",
     "shopapp_stockmove",
+    "shopapp_lotblock",
     "shopapp_check",
     "shopapp_terms",
     "shopapp_workconsent",

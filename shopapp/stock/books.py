@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from django.db.models import Sum
 
 from shopapp.shop.books import Difference
-from shopapp.stock.models import Item, Lot, LotLevel, StockLevel, StockMove
+from shopapp.stock.models import Item, Lot, LotBlock, LotLevel, StockLevel, StockMove
 
 ITEMS, LOTS = "stock levels", "lot levels"
 
@@ -33,16 +33,29 @@ def item_differences() -> Iterator[Difference]:
 
 
 def lot_differences() -> Iterator[Difference]:
-    """Yield where a lot's on hand is not the sum of its moves, or where a move names a lot of another item."""
+    """Yield where a lot's on hand is not the sum of its moves, where a move names a lot of another item, or where a
+    lot is blocked otherwise than its last block says.
+    """
     moved = _sums("lot")
     levels = dict(LotLevel.objects.values_list("lot_id", "on_hand"))
     for lot in Lot.objects.select_related("item").order_by("pk"):
         stored, derived = levels.get(lot.pk), moved.get(lot.pk, 0)
         if stored != derived:
             yield Difference(LOTS, f"{lot.item.code} lot {lot.batch}", stored, derived)
+    yield from _block_differences()
     for move in StockMove.objects.select_related("lot").order_by("pk").iterator():
         if move.item_id != move.lot.item_id:
             yield Difference(LOTS, f"move {move.pk} item", move.item_id, move.lot.item_id)
+
+
+def _block_differences() -> Iterator[Difference]:
+    last = {block.lot_id: block for block in LotBlock.objects.order_by("pk")}
+    for lot in Lot.objects.select_related("item").order_by("pk"):
+        block = last.get(lot.pk)
+        derived = (block.at, block.words) if block is not None and block.blocked else (None, "")
+        stored = (lot.blocked_at, lot.blocked_why)
+        if stored != derived:
+            yield Difference(LOTS, f"{lot.item.code} lot {lot.batch} blocked", stored, derived)
 
 
 def _sums(by: str) -> dict[int, int]:

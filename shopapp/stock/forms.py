@@ -1,4 +1,4 @@
-"""Forms of the stores: receiving a lot, counting it, blocking it."""
+"""Forms of the stores: receiving a lot, counting it, blocking it and freeing it again."""
 
 from __future__ import annotations
 
@@ -91,4 +91,18 @@ class BlockForm(ActForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("auto_id", "id_block_%s")
+        super().__init__(*args, **kwargs)
+
+
+class UnblockForm(ActForm):
+    """Why a blocked lot is good after all."""
+
+    why = forms.CharField(
+        label=_("Why it is good after all"),
+        max_length=200,
+        help_text=_("It is offered and issued again. The reason stays with the lot."),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("auto_id", "id_unblock_%s")
         super().__init__(*args, **kwargs)

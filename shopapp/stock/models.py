@@ -109,6 +109,25 @@ class Lot(models.Model):
         return self.batch
 
 
+class LotBlock(AppendOnly):
+    """That a lot was blocked, or is free again: when, by whom and why. The lot's own row says how it stands now."""
+
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="blocks")
+    blocked = models.BooleanField()
+    words = models.CharField(max_length=200)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="lot_blocks"
+    )
+    at = models.DateTimeField()
+    act = models.ForeignKey("shopapp.Act", on_delete=models.PROTECT, related_name="lot_blocks")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["act", "lot"], name="lot_block_once_per_act"),
+            models.CheckConstraint(condition=~Q(words=""), name="lot_block_says_why"),
+        ]
+
+
 class StockLevel(models.Model):
     """What is on hand of an item: a projection of the moves, written with them."""
 

@@ -6,17 +6,18 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from enum import StrEnum
 
-from django.db.models import F, Prefetch, Q, QuerySet, Sum
+from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet, Sum
 from django.utils.translation import gettext as _
 
 from shopapp.calc.stock import kits_possible
-from shopapp.stock.models import Item, Kit, KitLine, Lot, LotLevel, StockLevel, StockMove
+from shopapp.stock.models import Item, Kit, KitLine, Lot, LotBlock, LotLevel, StockLevel, StockMove
 from shopapp.stock.quantities import read_quantity, show_quantity
 
 __all__ = [
-    "IssueLine", "ItemRow", "KitRow", "LotRow", "all_good_lots", "good_lots", "item_proposal", "item_rows", "items",
-    "kit_proposal", "kit_rows", "lot_moves", "on_hand", "read_quantity", "show_quantity",
+    "IssueLine", "ItemRow", "KitRow", "LotRow", "Shown", "all_good_lots", "item_rows", "items", "kit_rows",
+    "lot_blocks", "lot_moves", "on_hand", "read_quantity", "show_quantity",
 ]  # fmt: skip
 
 
@@ -28,11 +29,6 @@ class IssueLine:
     lot: Lot
     quantity: int
     position: str = ""
-
-
-def good_lots(item: Item, on: date) -> QuerySet[Lot]:
-    """List the lots of an item that may be issued on a day, the one that expires first in front."""
-    return all_good_lots(on).filter(item=item)
 
 
 def all_good_lots(on: date) -> QuerySet[Lot]:
@@ -48,80 +44,6 @@ def all_good_lots(on: date) -> QuerySet[Lot]:
 def on_hand(item: Item) -> int:
     """Give what is on hand of an item in smallest units, blocked lots included."""
     return StockLevel.objects.filter(item=item).values_list("on_hand", flat=True).first() or 0
-
-
-class _Shelf:
-    """What is still free of each item while a proposal is put together."""
-
-    def __init__(self, on: date) -> None:
-        self.on = on
-        self.lots: dict[int, list[tuple[Lot, int]]] = {}
-
-    def of(self, item: Item) -> list[tuple[Lot, int]]:
-        if item.pk not in self.lots:
-            self.lots[item.pk] = self._free(item)
-        return self.lots[item.pk]
-
-    def _free(self, item: Item) -> list[tuple[Lot, int]]:
-        level = StockLevel.objects.filter(item=item).first()
-        free = level.on_hand - level.reserved - level.blocked if level else 0
-        found = []
-        for lot in good_lots(item, self.on):
-            take = min(free, lot.level.on_hand)
-            if take > 0:
-                found.append((lot, take))
-                free -= take
-        return found
-
-    def free(self, item: Item) -> int:
-        return sum(left for _lot, left in self.of(item))
-
-    def take(self, item: Item, quantity: int, position: str) -> list[IssueLine]:
-        """Take a quantity from the first lots; the caller has asked `free` before."""
-        lines, left = [], []
-        for lot, there in self.of(item):
-            part = min(quantity, there)
-            if part:
-                lines.append(IssueLine(item, lot, part, position))
-                quantity -= part
-            if there > part:
-                left.append((lot, there - part))
-        self.lots[item.pk] = left
-        return lines
-
-
-def kit_proposal(kit: Kit, on: date) -> list[IssueLine] | str:
-    """Propose the lots for one kit, first expiring first, alternatives where a part is short; or say what is short."""
-    shelf, lines, short = _Shelf(on), [], []
-    for line in kit.lines.select_related("item").prefetch_related("alternatives").order_by("pk"):
-        found = _first_enough(shelf, [line.item, *line.alternatives.all()], line.quantity)
-        if found is None:
-            short.append(_short_words(line.item, line.quantity, shelf.free(line.item)))
-        else:
-            lines += shelf.take(found, line.quantity, line.position)
-    if short:
-        return _("Kit %(kit)s is short: %(parts)s.") % {"kit": kit.code, "parts": "; ".join(short)}
-    return lines
-
-
-def item_proposal(item: Item, quantity: int, on: date, position: str = "") -> list[IssueLine] | str:
-    """Propose the lots for a quantity of one item (the oil), first expiring first; or say that it is short."""
-    shelf = _Shelf(on)
-    if shelf.free(item) < quantity:
-        return _("Short: %(parts)s.") % {"parts": _short_words(item, quantity, shelf.free(item))}
-    return shelf.take(item, quantity, position)
-
-
-def _first_enough(shelf: _Shelf, candidates: Iterable[Item], quantity: int) -> Item | None:
-    return next((item for item in candidates if shelf.free(item) >= quantity), None)
-
-
-def _short_words(item: Item, wanted: int, free: int) -> str:
-    return _("%(item)s, %(wanted)s wanted, %(free)s good and free") % {
-        "item": item.name,
-        "wanted": show_quantity(item, wanted),
-        "free": show_quantity(item, free),
-    }
 
 
 @dataclass(frozen=True)
@@ -178,41 +100,82 @@ class LotRow:
 
 @dataclass(frozen=True)
 class ItemRow:
-    """One item of the schedule; `on_hand` and `minimum` in one unit for the strip, `there` and `words` to read."""
+    """One item of the schedule; `on_hand` and `minimum` in one unit for the strip, `there` and `words` to read.
+
+    `older` is how many more lots there are than are listed.
+    """
 
     item: Item
     on_hand: int
     there: str
     words: str
     lots: list[LotRow] = field(default_factory=list)
+    older: int = 0
 
 
-def items(text: str = "", *, low_only: bool = False) -> QuerySet[Item]:
-    """List the items that are kept, by code; `text` is looked for in code, name and bin."""
-    found = Item.objects.filter(retired_at__isnull=True).select_related("level").order_by("code")
+class Shown(StrEnum):
+    """Which items the schedule lists: all, those below the least to keep, those with a lot blocked or used up."""
+
+    ALL = ""
+    LOW = "low"
+    BLOCKED = "blocked"
+    USED_UP = "used up"
+
+
+USED_UP_LISTED = 12
+"""So many used-up lots of an item are listed, the newest; an older one is found by its batch."""
+
+
+def items(text: str = "", shown: Shown = Shown.ALL) -> QuerySet[Item]:
+    """List the items that are kept, by code; `text` is looked for in code, name, bin and the batches of their lots.
+
+    An item that is no longer kept is listed while it has a lot that was asked for.
+    """
+    found = Item.objects.select_related("level").order_by("code")
+    if shown in (Shown.BLOCKED, Shown.USED_UP):
+        found = found.filter(Exists(_lots(shown).filter(item=OuterRef("pk"))))
+    else:
+        found = found.filter(retired_at__isnull=True)
     if text:
-        found = found.filter(Q(code__icontains=text) | Q(name__icontains=text) | Q(bin__icontains=text))
-    if low_only:
+        batch = Exists(Lot.objects.filter(item=OuterRef("pk"), batch__icontains=text))
+        found = found.filter(
+            Q(code__icontains=text) | Q(name__icontains=text) | Q(bin__icontains=text) | batch
+        )
+    if shown == Shown.LOW:
         low = Q(level__on_hand__lt=F("minimum")) | Q(level__isnull=True, minimum__gt=0)
         found = found.filter(low)
     return found
 
 
-def item_rows(page: Iterable[Item], on: date) -> list[ItemRow]:
+def _lots(shown: Shown) -> QuerySet[Lot]:
+    """List the lots that the schedule shows: on the shelf, blocked (there or not), or used up."""
+    if shown == Shown.BLOCKED:
+        return Lot.objects.filter(blocked_at__isnull=False, level__isnull=False)
+    used_up = Lot.objects.filter(level__on_hand=0)
+    return used_up if shown == Shown.USED_UP else Lot.objects.filter(level__on_hand__gt=0)
+
+
+def item_rows(page: Iterable[Item], on: date, shown: Shown = Shown.ALL, text: str = "") -> list[ItemRow]:
     """Give the rows of a page of items with their lots; one query for all lots."""
     page = list(page)
     lots: dict[int, list[Lot]] = defaultdict(list)
-    there = (
-        Lot.objects.filter(item__in=page, level__on_hand__gt=0)
-        .select_related("level")
-        .order_by(F("expires").asc(nulls_last=True), "received", "pk")
-    )
-    for lot in there:
+    newest_first = ["-received", "-pk"]
+    first_to_expire = [F("expires").asc(nulls_last=True), "received", "pk"]
+    order = newest_first if shown == Shown.USED_UP else first_to_expire
+    for lot in _lots(shown).filter(item__in=page).select_related("level").order_by(*order):
         lots[lot.item_id].append(lot)
-    return [_item_row(item, lots[item.pk], on) for item in page]
+    return [_item_row(item, *_listed(lots[item.pk], shown, text), on) for item in page]
 
 
-def _item_row(item: Item, lots: Sequence[Lot], on: date) -> ItemRow:
+def _listed(lots: list[Lot], shown: Shown, text: str) -> tuple[list[Lot], int]:
+    """Give the lots to list and how many are left out: used-up ones pile up, so the newest or those asked for."""
+    if shown != Shown.USED_UP:
+        return lots, 0
+    asked = [lot for lot in lots if text and text.casefold() in lot.batch.casefold()] or lots
+    return asked[:USED_UP_LISTED], len(lots) - len(asked[:USED_UP_LISTED])
+
+
+def _item_row(item: Item, lots: Sequence[Lot], older: int, on: date) -> ItemRow:
     level = getattr(item, "level", None)
     have = level.on_hand if level else 0
     words = ""
@@ -228,7 +191,7 @@ def _item_row(item: Item, lots: Sequence[Lot], on: date) -> ItemRow:
         LotRow(lot.pk, lot.batch, show_quantity(item, lot.level.on_hand), lot.expires, _trouble(lot, on))
         for lot in lots
     ]
-    return ItemRow(item, have, show_quantity(item, have), words, rows)
+    return ItemRow(item, have, show_quantity(item, have), words, rows, older)
 
 
 @dataclass(frozen=True)
@@ -243,6 +206,11 @@ def lot_moves(lot: Lot, most: int = 50) -> list[MoveRow]:
     """List the last moves of a lot, newest first."""
     moves = lot.moves.select_related("by", "job__order").order_by("-at", "-pk")[:most]
     return [MoveRow(move, show_quantity(lot.item, move.quantity)) for move in moves]
+
+
+def lot_blocks(lot: Lot) -> QuerySet[LotBlock]:
+    """List when a lot was blocked or freed again, newest first."""
+    return lot.blocks.select_related("by").order_by("-at", "-pk")
 
 
 def _trouble(lot: Lot, on: date) -> str:

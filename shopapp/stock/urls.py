@@ -10,4 +10,5 @@ urlpatterns = [
     path("stock/lots/<int:pk>", views.lot, name="stock-lot"),
     path("stock/lots/<int:pk>/count", views.lot_count, name="stock-lot-count"),
     path("stock/lots/<int:pk>/block", views.lot_block, name="stock-lot-block"),
+    path("stock/lots/<int:pk>/unblock", views.lot_unblock, name="stock-lot-unblock"),
 ]

@@ -20,7 +20,7 @@ from shopapp.people.requests import ShopRequest
 from shopapp.shop.services.acts import Call
 from shopapp.stock import queries
 from shopapp.stock import services as stock
-from shopapp.stock.forms import BlockForm, CountForm, ReceiveForm
+from shopapp.stock.forms import BlockForm, CountForm, ReceiveForm, UnblockForm
 from shopapp.stock.models import Lot
 
 A_PAGE = 50
@@ -30,19 +30,36 @@ A_PAGE = 50
 def stock_page(request: ShopRequest) -> HttpResponse:
     """Show the kits with what ends them, and the items with their lots."""
     on = timezone.localdate(request.now)
-    text, low_only = request.GET.get("q", "").strip()[:60], request.GET.get("low") == "1"
-    page = Paginator(queries.items(text, low_only=low_only), A_PAGE).get_page(request.GET.get("page"))
+    text, shown = request.GET.get("q", "").strip()[:60], _shown(request.GET.get("show", ""))
+    page = Paginator(queries.items(text, shown), A_PAGE).get_page(request.GET.get("page"))
     context = {
         "kits": queries.kit_rows(on),
         "page_obj": page,
-        "rows": queries.item_rows(page, on),
+        "rows": queries.item_rows(page, on, shown, text),
         "q": text,
-        "low_only": low_only,
+        "shown": shown,
+        "choices": [(choice.value, words) for choice, words in _which(request)],
         "on": on,
         "may_receive": rights.may(request.user.roles, "stock-receive"),
         "may_open_lots": rights.may(request.user.roles, "stock-lot"),
     }
     return render(request, "stock/stock.html", context)
+
+
+def _shown(asked: str) -> queries.Shown:
+    return queries.Shown(asked) if asked in set(queries.Shown) else queries.Shown.ALL
+
+
+def _which(request: ShopRequest) -> list[tuple[queries.Shown, str]]:
+    """List what may be shown; lots that are gone only to those who may open a lot."""
+    always = [(queries.Shown.ALL, _("All")), (queries.Shown.LOW, _("Below the least to keep"))]
+    if not rights.may(request.user.roles, "stock-lot"):
+        return always
+    return [
+        *always,
+        (queries.Shown.BLOCKED, _("With blocked lots")),
+        (queries.Shown.USED_UP, _("With used-up lots")),
+    ]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -84,18 +101,21 @@ def _comma(request: ShopRequest) -> bool:
 
 
 def _lot_page(request: ShopRequest, found: Lot, **bound: Form) -> HttpResponse:
-    """Show a lot with its moves and the two forms; `bound` is the one that was refused."""
+    """Show a lot with its moves, its blocks and its forms; `bound` is the one that was refused."""
     refused = next(iter(bound.values()), None)
     there = found.level.on_hand if hasattr(found, "level") else 0
     context: dict[str, Any] = {
         "lot": found,
         "there": queries.show_quantity(found.item, there),
         "moves": queries.lot_moves(found),
+        "blocks": queries.lot_blocks(found),
         "count_form": CountForm(lot=found, initial={"booked": there}),
         "refused": refused,
     }
     if found.blocked_at is None:
         context["block_form"] = BlockForm()
+    elif rights.may(request.user.roles, "stock-lot-unblock", "POST"):
+        context["unblock_form"] = UnblockForm()
     return render(request, "stock/lot.html", {**context, **bound}, status=422 if refused else 200)
 
 
@@ -146,3 +166,16 @@ def lot_block(request: ShopRequest, pk: int) -> HttpResponse:
         return stock.block_lot(lot=found, why=why, by=request.user, at=request.now, call=call)
 
     return _of_lot(request, pk, "block_form", form, block, _("The lot is blocked."))
+
+
+@require_POST
+def lot_unblock(request: ShopRequest, pk: int) -> HttpResponse:
+    """Free a blocked lot with a reason (the owner alone): it is offered and issued again."""
+    found = _lot(pk)
+    form = UnblockForm(request.POST)
+
+    def unblock(call: Call) -> Any:
+        why = form.cleaned_data["why"]
+        return stock.unblock_lot(lot=found, why=why, by=request.user, at=request.now, call=call)
+
+    return _of_lot(request, pk, "unblock_form", form, unblock, _("The lot is free again."))

@@ -43,6 +43,8 @@ FAULTS = (
           "stock levels", "on_hand"),
     Fault("UPDATE shopapp_lotlevel SET on_hand = on_hand + 1 WHERE lot_id = (SELECT MIN(id) FROM shopapp_lot)",
           "lot levels", "B-wiper"),
+    Fault("UPDATE shopapp_lot SET blocked_why = 'cut' WHERE id = (SELECT MIN(id) FROM shopapp_lot)",
+          "lot levels", "B-wiper blocked"),
     Fault("UPDATE shopapp_stockmove SET quantity = quantity - 1 WHERE quantity < 0", "stock levels", "on_hand"),
     Fault("UPDATE shopapp_job SET state = 'in work', outcome = '', closed_at = NULL WHERE number = 1", "jobs", "state"),
     Fault("UPDATE shopapp_job SET stage = 'strip' WHERE number = 1", "jobs", "stage"),

@@ -15,7 +15,7 @@ from shopapp.stock import queries
 from shopapp.stock import services as stock
 from shopapp.stock.models import Lot, LotLevel, StockLevel, StockMove
 
-from .shelf import NOW, TODAY, a_job, a_kit, a_lot, an_item, issue, levels
+from .shelf import NOW, TODAY, a_job, a_lot, an_item, issue, levels
 
 pytestmark = pytest.mark.django_db
 DAY = dt.timedelta(days=1)
@@ -206,38 +206,4 @@ def test_good_lots_stand_with_the_first_to_expire_in_front() -> None:
         a_lot(item, 2, batch, received=old, expires=None if expires is None else TODAY + expires * DAY)
     blocked = a_lot(item, 2, "blocked", expires=TODAY + DAY)
     stock.block_lot(lot=blocked, why="x", by=None, at=NOW, call=Call.fresh())
-    assert [lot.batch for lot in queries.good_lots(item, TODAY)] == ["soon", "late", "never"]
-
-
-def test_a_kit_is_proposed_first_expiring_first_over_several_lots() -> None:
-    ring, wiper = an_item("O-210", "o-ring -210"), an_item()
-    soon, late = a_lot(ring, 1, "soon", expires=TODAY + DAY), a_lot(ring, 9, "late", expires=TODAY + 9 * DAY)
-    only = a_lot(wiper, 1)
-    proposed = queries.kit_proposal(a_kit((ring, 2), (wiper, 1), (ring, 1)), TODAY)
-    assert isinstance(proposed, list)
-    assert [(line.lot, line.quantity) for line in proposed] == [(soon, 1), (late, 1), (only, 1), (late, 1)]
-
-
-def test_a_short_kit_says_what_is_short_and_an_alternative_stands_in() -> None:
-    ring, wiper, other = an_item("O-210", "o-ring -210"), an_item(), an_item("W-20", "wiper, blue")
-    a_lot(ring, 1)
-    kit = a_kit((ring, 2), (wiper, 1))
-    assert queries.kit_proposal(kit, TODAY) == (
-        "Kit K25-R is short: o-ring -210, 2 wanted, 1 good and free; wiper 3/4 in, 1 wanted, 0 good and free."
-    )
-    a_lot(ring, 5, "more")
-    lot = a_lot(other, 1)
-    kit.lines.get(item=wiper).alternatives.add(other)
-    proposed = queries.kit_proposal(kit, TODAY)
-    assert isinstance(proposed, list)
-    assert (proposed[-1].item, proposed[-1].lot) == (other, lot)
-
-
-def test_oil_is_proposed_by_its_smallest_unit() -> None:
-    oil = an_item("OIL-15", "damper oil 15", "0.1 mL")
-    lot = a_lot(oil, 11200)
-    (line,) = queries.item_proposal(oil, 11200, TODAY)
-    assert (line.lot, line.quantity) == (lot, 11200)  # type: ignore[union-attr]
-    assert queries.item_proposal(oil, 11201, TODAY) == (
-        "Short: damper oil 15, 1120.1 mL wanted, 1120 mL good and free."
-    )
+    assert [lot.batch for lot in queries.all_good_lots(TODAY)] == ["soon", "late", "never"]

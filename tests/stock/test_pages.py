@@ -68,7 +68,7 @@ def test_the_page_narrows_by_words_and_by_what_is_low(desk: Person, client_as: A
     an_item("O-210", "ring")
     client = client_as(desk)
     assert "O-210" not in page_of(client, "?q=WIPER")
-    low = page_of(client, "?low=1")
+    low = page_of(client, "?show=low")
     assert "W-19" in low and "O-210" not in low
     assert "No item fits that." in page_of(client, "?q=%25zebra")
     assert "/stock/receive" in low
@@ -137,7 +137,7 @@ def test_hostile_text_is_never_a_500(desk: Person, client_as: As, field: str, te
     client = client_as(desk)
     assert client.post("/stock/receive", body).status_code in (302, 400, 413, 422)
     assert "<script>alert" not in page_of(client)
-    answer = client.get("/stock/", {"q": body[field], "page": body[field], "low": body[field]})
+    answer = client.get("/stock/", {"q": body[field], "page": body[field], "show": body[field]})
     assert answer.status_code in (200, 400)
     assert client.get("/stock/receive", {"item": body[field]}).status_code in (200, 400)
 

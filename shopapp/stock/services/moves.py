@@ -1,4 +1,4 @@
-"""Stock moves: lots received, parts issued to a job and given back, lots counted and blocked."""
+"""Stock moves: lots received, parts issued to a job and given back, lots counted."""
 
 from __future__ import annotations
 
@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from django.db.models import F, Max, Sum
+from django.db.models import Max, Sum
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
-from shopapp.stock.models import Item, Lot, StockLevel, StockMove
+from shopapp.stock.models import Item, Lot, StockMove
 from shopapp.stock.quantities import MOST, show_quantity
 from shopapp.stock.queries import IssueLine
 from shopapp.stock.services import levels
@@ -235,25 +235,3 @@ def count_lot(
             act.result = {"lot": lot.pk, "move": move.pk if move else None}
             act.change("on hand", show_quantity(lot.item, seen), show_quantity(lot.item, counted))
     return move
-
-
-def block_lot(
-    *, lot: Lot, why: str, by: Person | None, at: datetime, call: Call, within: Doing | None = None
-) -> Lot:
-    """Block a lot: nothing of it is issued any more. Refused where some of it is held for a job."""
-    with acts.doing("block_lot", call=call, by=by, at=at, within=within) as act:
-        if not why.strip():
-            raise Refused(_("Say why the lot is blocked."), field="why")
-        there = levels.hold(lot)
-        if not Lot.objects.filter(pk=lot.pk, blocked_at__isnull=True).update(
-            blocked_at=at, blocked_why=why.strip()[:200]
-        ):
-            raise Refused(_("Lot %(lot)s is blocked already.") % {"lot": lot.batch})
-        free = StockLevel.objects.filter(item=lot.item, on_hand__gte=F("reserved") + F("blocked") + there)
-        if not free.update(blocked=F("blocked") + there):
-            raise Refused(_("Some of it is held for jobs. Let those go first, then block it."))
-        lot.refresh_from_db()
-        if within is None:
-            act.about("item", lot.item_id)
-            act.result = {"lot": lot.pk}
-    return lot

@@ -60,9 +60,9 @@ def _kits(today: date) -> Look:
 
 
 def _items() -> Look:
-    count = stock.items(low_only=True).count()
+    count = stock.items(shown=stock.Shown.LOW).count()
     words = ngettext("%(n)d item under its minimum", "%(n)d items under their minimum", count) % {"n": count}
-    return _look(_("Stock"), reverse("stock") + "?low=1", count, words, _("nothing under its minimum"))
+    return _look(_("Stock"), reverse("stock") + "?show=low", count, words, _("nothing under its minimum"))
 
 
 def _due(today: date) -> Look:
