@@ -188,6 +188,12 @@ CONTENT_SECURITY_POLICY = {
 }
 DATA_UPLOAD_MAX_MEMORY_SIZE = 3 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+FILE_UPLOAD_HANDLERS = [
+    "shopapp.shop.uploads.LimitedUpload",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
+FILE_UPLOAD_TEMP_DIR = str(SHOP_DATA)
 
 # The shop's language, not the browser's: one shop, one trade's words on screen, paper and mail.
 LANGUAGE_CODE = env.str("SHOP_LANGUAGE", "en").lower()
@@ -238,6 +244,7 @@ CELERY_TIMEZONE = "UTC"
 SWEEP_EVERY_SECONDS = env.float("SHOP_SWEEP_SECONDS", 2.0)
 CELERY_BEAT_SCHEDULE = {
     "sweep-outbox": {"task": "shop.sweep_outbox", "schedule": SWEEP_EVERY_SECONDS},
+    "sweep-files": {"task": "papers.sweep_files", "schedule": 86_400.0},
 }
 
 LOGGING: dict[str, Any] = {

@@ -12,7 +12,7 @@ ORDER = (
 )  # fmt: skip
 AS_FOUND = frozenset({"received", "removed"})
 UNSAFE = "unsafe"
-NO_WORK = ("note", "taken", "reason", "countersign", "finding", "put right")
+NO_WORK = ("note", "taken", "reason", "countersign", "finding", "put right", "picture")
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from shopapp.bench.lock_rules import AS_FOUND, NO_WORK, ORDER, UNSAFE, Record, S
 
 __all__ = ["AS_FOUND", "ORDER", "UNSAFE", "Record", "Standing", "StepRule", "judge", "out_of_order"]
 
-_PLAIN = {"do": "do", "choice": "choice", "part": "part", "tool": "tool"}
+_PLAIN = {"do": "do", "choice": "choice", "part": "part", "tool": "tool", "picture": "picture"}
 
 
 def judge(steps: Iterable[StepRule], records: Iterable[Record]) -> Standing:
@@ -78,9 +78,7 @@ class _Sheet:
         hold = self._hold()
         stands = {key: place for key in self.steps if (place := self._stands(key)) is not None}
         locked_by = self._locked_by(stands)
-        missing = tuple(
-            r.key for r in self.rules if r.required and r.kind != "picture" and r.key not in stands
-        )
+        missing = tuple(r.key for r in self.rules if r.required and r.key not in stands)
         shut = hold.stopped or bool(hold.closed)
         may_close_done = not shut and not missing
         waiting = frozenset(key for key in self.steps if key not in stands and self._wait_runs(key))
@@ -125,7 +123,8 @@ class _Sheet:
 
     def proved_anew(self, step: StepRule) -> bool:
         """Say whether work at `step` has the proofs that it needs since gas was let in."""
-        if not self.charges or not (self._before_gas(step) or self._is_charge(step)):
+        asks = self._before_gas(step) or self._is_charge(step)
+        if not self.charges or not asks or step.kind == "picture":
             return True
         last = ORDER.index(step.locks) - 1 if step.kind == "proof" and step.locks else ORDER.index(step.stage)
         proofs = [r for r in self.rules if r.kind == "proof" and r.locks and ORDER.index(r.locks) <= last]
@@ -366,7 +365,7 @@ class _Sheet:
     def _states(self, stands: Mapping[str, int], waiting: frozenset[str], stopped_at: str) -> dict[str, str]:
         found = {}
         for stage in dict.fromkeys(rule.stage for rule in self.rules):
-            rules = [r for r in self.rules if r.stage == stage and r.kind != "picture"]
+            rules = [r for r in self.rules if r.stage == stage]
             asked = [r for r in rules if r.required]
             touched = any(self.current.get(rule.key) for rule in rules)
             if stage == stopped_at:

@@ -1,4 +1,4 @@
-"""The bench sheet's entries and waits. An entry is a fact: stored whatever its order, corrected by a new one."""
+"""Entries of the bench sheet, waits, findings, pictures. An entry is a fact: stored whatever its order, for ever."""
 
 from __future__ import annotations
 
@@ -28,6 +28,7 @@ class Entry(AppendOnly):
         PART = "part", _("part fitted")
         TOOL = "tool", _("tool used")
         CHOICE = "choice", _("choice")
+        PICTURE = "picture", _("picture")
         NOTE = "note", _("note")
         TAKEN = "taken", _("note taken")
         REASON = "reason", _("reason")
@@ -97,6 +98,7 @@ class Entry(AppendOnly):
                         "part",
                         "tool",
                         "choice",
+                        "picture",
                         "note",
                         "taken",
                         "reason",
@@ -122,6 +124,10 @@ class Entry(AppendOnly):
             ),
             models.CheckConstraint(
                 condition=~Q(kind="tool") | Q(tool__isnull=False), name="entry_tool_named"
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind="picture") | Q(step__isnull=False) | Q(about__isnull=False),
+                name="entry_picture_of_something",
             ),
             models.CheckConstraint(
                 condition=Q(outside__in=["", "advisory", "absolute"]), name="entry_outside_known"
@@ -180,3 +186,53 @@ class Finding(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number} {part_words(self.part, self.part_words)}"
+
+
+class Picture(AppendOnly):
+    """A picture as it is kept: re-encoded by us, without what the camera wrote into it, named by its SHA-256.
+
+    The bytes lie under the shop's media (papers/store.py). They are there before the row is; an entry names the
+    picture afterwards. It is of one job's damper, or of one tool.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    job = models.ForeignKey(Job, null=True, on_delete=models.PROTECT, related_name="pictures")
+    tool = models.ForeignKey("shopapp.Tool", null=True, on_delete=models.PROTECT, related_name="pictures")
+    sha256 = models.CharField(max_length=64)
+    place = models.CharField(max_length=200)
+    size = models.PositiveIntegerField()
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="pictures")
+    device = models.ForeignKey("shopapp.Device", null=True, on_delete=models.PROTECT, related_name="pictures")
+    stored_at = models.DateTimeField()
+    act = models.ForeignKey("shopapp.Act", on_delete=models.PROTECT, related_name="pictures")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(job__isnull=False, tool__isnull=True) | Q(job__isnull=True, tool__isnull=False),
+                name="picture_of_one_thing",
+            ),
+            models.CheckConstraint(
+                condition=Q(size__gt=0, width__gt=0, height__gt=0) & ~Q(sha256="") & ~Q(place=""),
+                name="picture_not_empty",
+            ),
+        ]
+
+
+class EntryPicture(AppendOnly):
+    """One picture of an entry, in its order, with the words that say what it shows (its alternative text)."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="pictures")
+    picture = models.ForeignKey(Picture, on_delete=models.PROTECT, related_name="shown")
+    number = models.PositiveSmallIntegerField()
+    caption = models.CharField(max_length=120)
+
+    class Meta:
+        ordering = ["entry", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["entry", "number"], name="entry_picture_numbered_once"),
+            models.UniqueConstraint(fields=["entry", "picture"], name="entry_picture_once"),
+            models.CheckConstraint(condition=~Q(caption=""), name="entry_picture_says_what"),
+        ]

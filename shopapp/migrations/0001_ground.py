@@ -754,7 +754,7 @@ class Migration(migrations.Migration):
             name='Entry',
             fields=[
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('do', 'done'), ('reading', 'reading'), ('unreadable', 'not readable'), ('proof', 'proof'), ('wait', 'wait begun'), ('wait end', 'wait ended'), ('part', 'part fitted'), ('tool', 'tool used'), ('choice', 'choice'), ('note', 'note'), ('taken', 'note taken'), ('reason', 'reason'), ('countersign', 'countersigned'), ('finding', 'finding'), ('put right', 'put right'), ('release', 'made safe'), ('close', 'closed')], max_length=11)),
+                ('kind', models.CharField(choices=[('do', 'done'), ('reading', 'reading'), ('unreadable', 'not readable'), ('proof', 'proof'), ('wait', 'wait begun'), ('wait end', 'wait ended'), ('part', 'part fitted'), ('tool', 'tool used'), ('choice', 'choice'), ('picture', 'picture'), ('note', 'note'), ('taken', 'note taken'), ('reason', 'reason'), ('countersign', 'countersigned'), ('finding', 'finding'), ('put right', 'put right'), ('release', 'made safe'), ('close', 'closed')], max_length=11)),
                 ('phase', models.CharField(blank=True, default='', max_length=8)),
                 ('name', models.CharField(blank=True, default='', max_length=40)),
                 ('position', models.CharField(blank=True, default='', max_length=40)),
@@ -785,7 +785,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'entries',
                 'indexes': [models.Index(fields=['job', 'stored_at', 'id'], name='entry_job_stored')],
-                'constraints': [models.UniqueConstraint(fields=('job', 'device', 'counter'), name='entry_counter_once'), models.UniqueConstraint(condition=models.Q(('kind', 'countersign')), fields=('about',), name='entry_countersigned_once'), models.UniqueConstraint(condition=models.Q(('kind', 'taken')), fields=('about',), name='entry_note_taken_once'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['countersign', 'taken', 'put right']), _negated=True), ('about__isnull', False), _connector='OR'), name='entry_says_about_what'), models.CheckConstraint(condition=models.Q(('kind__in', ['do', 'reading', 'unreadable', 'proof', 'wait', 'wait end', 'part', 'tool', 'choice', 'note', 'taken', 'reason', 'countersign', 'finding', 'put right', 'release', 'close'])), name='entry_kind_known'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'reading'), _negated=True), ('value_si__isnull', False), _connector='OR'), name='entry_reading_has_value'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['unreadable', 'reason', 'release', 'finding', 'put right']), _negated=True), models.Q(('words', ''), _negated=True), _connector='OR'), name='entry_says_why'), models.CheckConstraint(condition=models.Q(('replaces__isnull', True), models.Q(('replaces', models.F('id')), _negated=True), _connector='OR'), name='entry_not_own_correction'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'tool'), _negated=True), ('tool__isnull', False), _connector='OR'), name='entry_tool_named'), models.CheckConstraint(condition=models.Q(('outside__in', ['', 'advisory', 'absolute'])), name='entry_outside_known')],
+                'constraints': [models.UniqueConstraint(fields=('job', 'device', 'counter'), name='entry_counter_once'), models.UniqueConstraint(condition=models.Q(('kind', 'countersign')), fields=('about',), name='entry_countersigned_once'), models.UniqueConstraint(condition=models.Q(('kind', 'taken')), fields=('about',), name='entry_note_taken_once'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['countersign', 'taken', 'put right']), _negated=True), ('about__isnull', False), _connector='OR'), name='entry_says_about_what'), models.CheckConstraint(condition=models.Q(('kind__in', ['do', 'reading', 'unreadable', 'proof', 'wait', 'wait end', 'part', 'tool', 'choice', 'picture', 'note', 'taken', 'reason', 'countersign', 'finding', 'put right', 'release', 'close'])), name='entry_kind_known'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'reading'), _negated=True), ('value_si__isnull', False), _connector='OR'), name='entry_reading_has_value'), models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ['unreadable', 'reason', 'release', 'finding', 'put right']), _negated=True), models.Q(('words', ''), _negated=True), _connector='OR'), name='entry_says_why'), models.CheckConstraint(condition=models.Q(('replaces__isnull', True), models.Q(('replaces', models.F('id')), _negated=True), _connector='OR'), name='entry_not_own_correction'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'tool'), _negated=True), ('tool__isnull', False), _connector='OR'), name='entry_tool_named'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'picture'), _negated=True), ('step__isnull', False), ('about__isnull', False), _connector='OR'), name='entry_picture_of_something'), models.CheckConstraint(condition=models.Q(('outside__in', ['', 'advisory', 'absolute'])), name='entry_outside_known')],
             },
         ),
         migrations.CreateModel(
@@ -917,6 +917,40 @@ class Migration(migrations.Migration):
             options={
                 'ordering': ['job', 'number', 'id'],
                 'constraints': [models.CheckConstraint(condition=models.Q(('advice__in', ['replace', 'repair', 'watch', 'none'])), name='finding_advice_known'), models.CheckConstraint(condition=models.Q(('grade__in', ['note', 'should', 'unsafe'])), name='finding_grade_known'), models.CheckConstraint(condition=models.Q(('answer__in', ['', 'yes', 'no'])), name='finding_answer_known'), models.CheckConstraint(condition=models.Q(models.Q(('answer', 'yes'), _negated=True), models.Q(('price__isnull', False), models.Q(('what', ''), _negated=True)), _connector='OR'), name='finding_agreed_has_price'), models.CheckConstraint(condition=models.Q(('price__isnull', True), ('price__gte', 0), _connector='OR'), name='finding_price_not_negative'), models.CheckConstraint(condition=models.Q(('number__gte', 1), models.Q(('part', ''), _negated=True)), name='finding_names_its_part')],
+            },
+        ),
+        migrations.CreateModel(
+            name='Picture',
+            fields=[
+                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ('sha256', models.CharField(max_length=64)),
+                ('place', models.CharField(max_length=200)),
+                ('size', models.PositiveIntegerField()),
+                ('width', models.PositiveIntegerField()),
+                ('height', models.PositiveIntegerField()),
+                ('stored_at', models.DateTimeField()),
+                ('act', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pictures', to='shopapp.act')),
+                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pictures', to=settings.AUTH_USER_MODEL)),
+                ('device', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pictures', to='shopapp.device')),
+                ('job', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pictures', to='shopapp.job')),
+                ('tool', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pictures', to='shopapp.tool')),
+            ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('job__isnull', False), ('tool__isnull', True)), models.Q(('job__isnull', True), ('tool__isnull', False)), _connector='OR'), name='picture_of_one_thing'), models.CheckConstraint(condition=models.Q(('height__gt', 0), ('size__gt', 0), ('width__gt', 0), models.Q(('sha256', ''), _negated=True), models.Q(('place', ''), _negated=True)), name='picture_not_empty')],
+            },
+        ),
+        migrations.CreateModel(
+            name='EntryPicture',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('number', models.PositiveSmallIntegerField()),
+                ('caption', models.CharField(max_length=120)),
+                ('entry', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pictures', to='shopapp.entry')),
+                ('picture', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='shown', to='shopapp.picture')),
+            ],
+            options={
+                'ordering': ['entry', 'number'],
+                'constraints': [models.UniqueConstraint(fields=('entry', 'number'), name='entry_picture_numbered_once'), models.UniqueConstraint(fields=('entry', 'picture'), name='entry_picture_once'), models.CheckConstraint(condition=models.Q(('caption', ''), _negated=True), name='entry_picture_says_what')],
             },
         ),
         migrations.CreateModel(

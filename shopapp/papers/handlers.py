@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
-from shopapp.papers import canonical, services, store
+from shopapp.papers import canonical, orphans, services, store
 from shopapp.papers.models import Paper, PaperFile
 from shopapp.papers.queries import outbox_key
 from shopapp.shop import books, outbox_kinds
@@ -44,4 +44,9 @@ def _read_back(file: PaperFile) -> Iterator[Difference]:
             yield Difference("papers", row, file.size, len(content))
 
 
+def _named(places: Collection[str]) -> set[str]:
+    return set(PaperFile.objects.filter(place__in=places).values_list("place", flat=True))
+
+
 books.register("papers", papers_book)
+orphans.register("papers", _named)

@@ -76,6 +76,7 @@ RIGHTS: dict[str, Right] = {
     "finding-price": _post(OFFICE),
     "finding-answer": _post(OFFICE),
     "finding-take-back": _post(OFFICE),
+    "picture": _get(OFFICE),
     "customers": _get(OFFICE),
     "customer-new": _form(OFFICE),
     "customer": _get(OFFICE),
@@ -113,6 +114,8 @@ RIGHTS: dict[str, Right] = {
     "bench-sheet": _get(BENCH),
     "bench-state": _get(BENCH),
     "bench-entries": _post(BENCH),
+    "bench-picture-new": _post(BENCH),
+    "bench-picture": _get(BENCH),
     # owner
     "owner": _get(OWNER_ONLY),
     "owner-shop": _form(OWNER_ONLY),

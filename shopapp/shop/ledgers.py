@@ -26,6 +26,8 @@ APPEND_ONLY: tuple[str, ...] = (
     "shopapp_terms",
     "shopapp_workconsent",
     "shopapp_entry",
+    "shopapp_picture",
+    "shopapp_entrypicture",
     "shopapp_invoice",
     "shopapp_invoiceline",
     "shopapp_payment",

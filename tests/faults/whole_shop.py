@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
+import uuid
 from decimal import Decimal
 
 from shopapp.bench.models import Finding
 from shopapp.bench.services import answers
+from shopapp.bench.services.entry_in import PictureIn
+from shopapp.bench.services.pictures import develop, keep_picture
 from shopapp.due import services as due
 from shopapp.money import services as money
 from shopapp.money.models import Invoice, Payment
@@ -17,6 +21,7 @@ from shopapp.shop.services import outbox
 from shopapp.shop.services.acts import Call
 from tests.bench.make import Bench, make_bench
 from tests.conftest import NOW, make_person
+from tests.drawn_pictures import a_jpeg
 
 
 def make_shop() -> Bench:
@@ -62,6 +67,15 @@ def find_and_agree(bench: Bench) -> None:
     )
 
 
+def photograph(bench: Bench) -> None:
+    """Take a picture of the damper as it came."""
+    picture = keep_picture(
+        job=bench.job, pk=uuid.uuid4(), developed=develop(io.BytesIO(a_jpeg())), by=bench.technician, at=bench.at,
+        call=Call.fresh(),
+    )  # fmt: skip
+    bench.do("receive-pictures", "picture", pictures=(PictureIn(picture.pk, "oil at the wiper"),))
+
+
 def invoice(bench: Bench, by: Person) -> Invoice:
     return money.issue_invoice(order=bench.order, jobs=[bench.job], by=by, at=bench.at, call=Call.fresh())
 
@@ -86,6 +100,7 @@ def hand_over(bench: Bench, by: Person, call: Call | None = None) -> None:
 def all_the_way() -> Bench:
     """Make the shop and take its first damper all the way."""
     bench = make_shop()
+    photograph(bench)
     find_and_agree(bench)
     work_and_close(bench)
     pay(bench, invoice(bench, bench.desk), bench.desk)

@@ -42,6 +42,7 @@ def job_of(pk: int) -> Job | None:
 def entries_of(job: Job) -> list[Entry]:
     """List a job's entries in the order in which they were stored."""
     rows = Entry.objects.filter(job=job).select_related("by", "tool", "lot", "replaced_by")
+    rows = rows.prefetch_related("pictures")
     return list(rows.order_by("stored_at", "counter", "pk"))
 
 

@@ -14,6 +14,7 @@ from shopapp.bench.queries import findings
 from shopapp.bench.queries.causes import cause_row
 from shopapp.bench.queries.closing import held_words, nothing_proves, outcome_words, why_not
 from shopapp.bench.queries.issued import issued_rows
+from shopapp.bench.queries.pictures import document_pictures
 from shopapp.bench.queries.reading import Sheet, key_of, read_sheet
 from shopapp.bench.queries.skilled import asked_to_sign, initials_of
 from shopapp.bench.queries.stacks import entry_stack
@@ -166,6 +167,7 @@ def entry_row(sheet: Sheet, entry: Entry) -> dict[str, Any]:
         "tool": entry.tool.tag if entry.tool else "", "lots": payload.get("lots", []),
         "back": payload.get("back", []), "billed": payload.get("billed", []),
         "satisfies": sheet.standing.satisfied.get(key) == str(entry.pk), **entry_stack(entry),
+        "pictures": document_pictures(entry),
     }  # fmt: skip
 
 

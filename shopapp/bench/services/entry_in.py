@@ -16,9 +16,10 @@ from shopapp.shop.services.acts import Refused
 KINDS = frozenset(Entry.Kind.values)
 LONGEST = {
     "text": 60, "words": 1000, "answer": 60, "reason": 300, "tool": 20, "position": 40, "outcome": 20, "kind": 20,
-    "part": 20, "part_words": 60, "advice": 8, "cause": 10, "stage": 12,
+    "part": 20, "part_words": 60, "advice": 8, "cause": 10, "stage": 12, "caption": 120,
 }  # fmt: skip
 MOST_LOTS = 100
+MOST_PICTURES = 12
 LARGEST = 2**62
 EARLIEST, LATEST = datetime(1970, 1, 2, tzinfo=UTC), datetime(2100, 1, 1, tzinfo=UTC)
 
@@ -37,6 +38,14 @@ class BackIn:
 
     move: int
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class PictureIn:
+    """A stored picture that an entry shows, and the words that say what is to be seen."""
+
+    id: uuid.UUID
+    caption: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +79,7 @@ class EntryIn:
     cause: str = ""
     stage: str = ""
     back: tuple[BackIn, ...] = ()
+    pictures: tuple[PictureIn, ...] = ()
     offset_ms: int = 0
 
     @property
@@ -113,6 +123,7 @@ def read_entry(body: Any, *, offset_ms: int = 0) -> EntryIn:
         cause=_text(body, "cause"),
         stage=_text(body, "stage"),
         back=_back(body.get("back")),
+        pictures=_pictures(body.get("pictures")),
         offset_ms=offset_ms,
     )
 
@@ -198,3 +209,24 @@ def _back(value: Any) -> tuple[BackIn, ...]:
     if len({row.move for row in found}) != len(found):
         raise Refused(sentence, field="back")
     return found
+
+
+def _pictures(value: Any) -> tuple[PictureIn, ...]:
+    if value is None:
+        return ()
+    if not isinstance(value, list) or not all(isinstance(row, Mapping) for row in value):
+        raise Refused(_("The pictures cannot be read. Take them again."), field="pictures")
+    if len(value) > MOST_PICTURES:
+        raise Refused(
+            _("At most %d pictures in one entry. Record the others in a second one.") % MOST_PICTURES,
+            field="pictures",
+        )
+    found = []
+    for number, row in enumerate(value, 1):
+        pk, caption = _uuid(row, "id", required=True), _text(row, "caption")
+        if not caption:
+            raise Refused(_("Say in a few words what picture %d shows.") % number, field="pictures")
+        found.append(PictureIn(id=pk or uuid.UUID(int=0), caption=caption))
+    if len({row.id for row in found}) != len(found):
+        raise Refused(_("A picture stands twice in this entry. Take one of them out."), field="pictures")
+    return tuple(found)

@@ -18,6 +18,7 @@ from shopapp.bench.services.draft import Recording
 from shopapp.bench.services.findings import put_right, record_finding
 from shopapp.bench.services.notes import note, taken
 from shopapp.bench.services.parts import fit_part
+from shopapp.bench.services.pictures import show_pictures
 from shopapp.bench.services.signing import countersign
 from shopapp.bench.services.stacks import explain, read_stack
 from shopapp.bench.services.tool_use import use_tool
@@ -173,6 +174,7 @@ KIND_RULES: dict[str, Callable[[Recording], None]] = {
     "unreadable": unreadable,
     "proof": answer,
     "choice": answer,
+    "picture": show_pictures,
     "wait": wait,
     "wait end": wait_end,
     "part": fit_part,

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 BENCH_ROLES = frozenset({"technician", "owner"})
 STEP_KINDS = {
     "do": "do", "reading": "reading", "unreadable": "reading", "proof": "proof", "wait": "wait",
-    "wait end": "wait", "part": "part", "tool": "tool", "choice": "choice",
+    "wait end": "wait", "part": "part", "tool": "tool", "choice": "choice", "picture": "picture",
 }  # fmt: skip
 HOLDS_GAS = (CHARGE, DEPTH, TEMPERATURE)
 CHARGING = "charging"
@@ -77,6 +77,8 @@ def _place(recording: Recording) -> None:
     """Find the step and what is corrected; say whether the entry comes in order."""
     entry, sheet = recording.entry, recording.sheet
     wanted = STEP_KINDS.get(entry.kind)
+    if entry.kind == Entry.Kind.PICTURE and entry.step is None:
+        wanted = None
     if entry.step is not None:
         recording.step = sheet.by_key.get(entry.key)
         if recording.step is None:

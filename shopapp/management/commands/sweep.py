@@ -3,6 +3,7 @@
 import logging
 import signal
 import threading
+import time
 from argparse import ArgumentParser
 from typing import Any
 
@@ -11,18 +12,21 @@ from django.core.management.base import BaseCommand
 from django.db import DatabaseError, close_old_connections
 from django.utils import timezone
 
+from shopapp.papers import orphans
 from shopapp.shop.services import outbox
 
 logger = logging.getLogger(__name__)
+A_DAY = 24 * 3600.0
 
 
 class Command(BaseCommand):
-    help = "Do what is due in the outbox. With --forever it sleeps between sweeps and ends on SIGTERM."
+    help = "Do what is due in the outbox, and take away files that no row names. With --forever it sleeps between sweeps and ends on SIGTERM."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--forever", action="store_true", help="keep sweeping until stopped")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        self.files_at = -A_DAY
         if not options["forever"]:
             self._sweep()
             return
@@ -37,6 +41,11 @@ class Command(BaseCommand):
         ended = outbox.sweep(at=timezone.now())
         if ended:
             self.stdout.write(", ".join(f"{count} {state}" for state, count in sorted(ended.items())))
+        if time.monotonic() - self.files_at >= A_DAY:
+            self.files_at = time.monotonic()
+            gone = orphans.sweep(at=timezone.now())
+            if gone:
+                self.stdout.write(f"{gone} files taken away that no row names")
 
     def _sweep_on(self) -> None:
         """Sweep once; a database that is busy or away for a moment does not end the sweeper."""

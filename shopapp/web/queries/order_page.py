@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from shopapp.bench.models import Entry
 from shopapp.bench.queries import went_back
 from shopapp.bench.queries.made_safe import releases
+from shopapp.bench.queries.pictures import Shot, of_findings, shots_of
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
 from shopapp.money.queries import OrderMoney, line_amount, order_money, shop_day
@@ -63,6 +64,7 @@ class OrderPage:
     history: list[Act]
     made_safe: dict[int, Entry]
     findings: list[ShownFinding]
+    pictures: list[tuple[Job, list[Shot]]]
     comebacks: list[ShownComeback]
     late: int
 
@@ -97,6 +99,7 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
     is_open = any(job.is_open for job in jobs)
     sums = order_money(order, on=shop_day(at, shop))
     lines = list(order_lines(order))
+    shots = shots_of(jobs)
     return OrderPage(
         order=order,
         jobs=[shown_job(job) for job in jobs],
@@ -112,10 +115,19 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
         papers=_papers(order, jobs, invoices),
         history=_history(order),
         made_safe=releases(job.pk for job in jobs),
-        findings=shown_findings(order, sums, lines, on=shop_day(at, shop), shop=shop),
+        findings=shown_findings(
+            order, sums, lines, on=shop_day(at, shop), shop=shop, shots=of_findings(shots)
+        ),
+        pictures=_of_steps(jobs, shots),
         comebacks=of_jobs(jobs),
         late=late_by(order.promised, at) if is_open else 0,
     )
+
+
+def _of_steps(jobs: list[Job], shots: list[Shot]) -> list[tuple[Job, list[Shot]]]:
+    """Give by job the pictures that are of no finding: how the damper came."""
+    told = [(job, [shot for shot in shots if shot.job_id == job.pk and shot.finding is None]) for job in jobs]
+    return [(job, found) for job, found in told if found]
 
 
 def _history(order: WorkOrder) -> list[Act]:

@@ -24,12 +24,14 @@ from shopapp.web.views.order import (
     order_line_remove,
 )
 from shopapp.web.views.order_ends import job_scrap, job_void, order_void
+from shopapp.web.views.pictures import bench_picture, picture, picture_new
 
 __all__ = [
     "bad_request",
     "broken",
     "customer",
     "bench_damper",
+    "bench_picture",
     "damper",
     "damper_tag",
     "desk",
@@ -51,6 +53,8 @@ __all__ = [
     "order_line_remove",
     "order_new",
     "order_void",
+    "picture",
+    "picture_new",
     "readyz",
     "specimens",
 ]

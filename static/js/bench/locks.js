@@ -11,8 +11,8 @@ export const ORDER = [
   "rod", "fill", "close", "ifp", "charge", "prove", "restore", "final",
 ]; // prettier-ignore
 const AS_FOUND = new Set(["received", "removed"]);
-const NO_WORK = ["note", "taken", "reason", "countersign", "finding", "put right"];
-const PLAIN = { do: "do", choice: "choice", part: "part", tool: "tool" };
+const NO_WORK = ["note", "taken", "reason", "countersign", "finding", "put right", "picture"];
+const PLAIN = { do: "do", choice: "choice", part: "part", tool: "tool", picture: "picture" };
 const UNSAFE = "unsafe";
 
 const place = (stage) => ORDER.indexOf(stage);
@@ -138,7 +138,8 @@ function beforeGas(step) {
 
 /** Say whether work at a step has the proofs that it needs since gas was let in. */
 function provedAnew(sheet, step) {
-  if (!sheet.charges.length || !(beforeGas(step) || isCharge(sheet, step))) return true;
+  const asks = beforeGas(step) || isCharge(sheet, step);
+  if (!sheet.charges.length || !asks || step.kind === "picture") return true;
   const last = isLock(step) ? place(step.locks) - 1 : place(step.stage);
   return sheet.rules
     .filter((rule) => isLock(rule) && place(rule.locks) <= last)
@@ -282,7 +283,7 @@ function stageOf(sheet, missing, hold) {
 }
 
 function stateOf(sheet, stage, standing, waiting, stopped) {
-  const rules = sheet.rules.filter((rule) => rule.stage === stage && rule.kind !== "picture");
+  const rules = sheet.rules.filter((rule) => rule.stage === stage);
   const asked = rules.filter((rule) => rule.required !== false);
   const begun = rules.some((rule) => sheet.current.has(rule.key));
   if (stopped === stage) return "stopped";
@@ -303,8 +304,7 @@ export function judge(steps, records) {
     const at = stands(sheet, rule.key);
     if (at !== null) standing.set(rule.key, at);
   }
-  const required = (rule) => rule.required !== false && rule.kind !== "picture";
-  const missing = steps.filter((rule) => required(rule) && !standing.has(rule.key)).map((rule) => rule.key);
+  const missing = steps.filter((rule) => rule.required !== false && !standing.has(rule.key)).map((rule) => rule.key);
   const waiting = steps.filter((rule) => !standing.has(rule.key) && waitRuns(sheet, rule)).map((rule) => rule.key);
   const locked = lockedBy(sheet, standing);
   const shut = hold.stopped || Boolean(hold.closed);
