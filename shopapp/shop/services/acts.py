@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING, Any
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
+from shopapp.calc.units import Measurement
 from shopapp.shop.models import Act
 
 if TYPE_CHECKING:
@@ -102,7 +103,15 @@ class Doing:
         if personal:
             self.changed.append({"field": name})
         else:
-            self.changed.append({"field": name, "old": str(old), "new": str(new)})
+            self.changed.append({"field": name, "old": _plain(old), "new": _plain(new)})
+
+
+def _plain(value: object) -> str:
+    """Write a value for the act: a measurement as it was typed, with its unit."""
+    if isinstance(value, Measurement):
+        bare = not any(mark.isalpha() or mark in "\"'°%" for mark in value.text)
+        return f"{value.text} {value.unit}" if bare else value.text
+    return str(value)
 
 
 def request_hash(parts: Any) -> str:

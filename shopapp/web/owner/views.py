@@ -19,6 +19,7 @@ from shopapp.shop.models import Act
 from shopapp.shop.services import outbox_again, the_shop
 from shopapp.web.owner import forms, load, load_data, things  # noqa: F401  (they fill the registry)
 from shopapp.web.owner.things import Asked, Thing
+from shopapp.web.queries.changes import told
 from shopapp.web.queries.to_look_at import to_look_at
 
 PAGE = 50
@@ -109,7 +110,7 @@ def change(request: ShopRequest, slug: str, pk: int) -> HttpResponse:
 
 
 def _form_page(request: ShopRequest, thing: Thing, form: Any, row: Any) -> HttpResponse:
-    history = shop_queries.history(thing.subject, row.pk)[:20] if row and thing.subject else []
+    history = told(shop_queries.history(thing.subject, row.pk)[:20]) if row and thing.subject else []
     return render(
         request,
         "owner/form.html",
@@ -149,7 +150,7 @@ def the_shop_page(request: ShopRequest) -> HttpResponse:
         if response is not None:
             messages.success(request, _("The shop's details are changed."))
             return response
-    context = {"form": form, "history": shop_queries.history("shop", 1)[:20]}
+    context = {"form": form, "history": told(shop_queries.history("shop", 1)[:20])}
     return render(request, "owner/shop.html", context, status=422 if form.errors else 200)
 
 
@@ -165,6 +166,7 @@ def acts(request: ShopRequest) -> HttpResponse:
     if verb:
         rows = rows.filter(verb=verb)
     page = Paginator(rows, PAGE).get_page(request.GET.get("page", "1"))
+    page.object_list = told(page.object_list)
     verbs = Act.objects.order_by("verb").values_list("verb", flat=True).distinct()
     return render(request, "owner/acts.html", {"page_obj": page, "verbs": verbs, "verb": verb})
 

@@ -24,6 +24,7 @@ from shopapp.papers.queries import papers_about
 from shopapp.papers.services import title_of
 from shopapp.shop.models import Act, Shop
 from shopapp.shop.queries import history
+from shopapp.web.queries.changes import told
 from shopapp.web.queries.comebacks import ShownComeback, of_jobs
 from shopapp.web.queries.order_findings import ShownFinding, shown_findings
 
@@ -66,10 +67,10 @@ class OrderPage:
     findings: list[ShownFinding]
     pictures: list[tuple[Job, list[Shot]]]
     comebacks: list[ShownComeback]
+    went_back: list[went_back.WentBack]
     late: int
 
     @property
-    went_back: list[went_back.WentBack]
     def is_open(self) -> bool:
         """Say whether any damper of the order is still here."""
         return any(shown.job.is_open for shown in self.jobs)
@@ -120,6 +121,7 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
         ),
         pictures=_of_steps(jobs, shots),
         comebacks=of_jobs(jobs),
+        went_back=went_back.of_jobs(jobs),
         late=late_by(order.promised, at) if is_open else 0,
     )
 
@@ -133,8 +135,7 @@ def _of_steps(jobs: list[Job], shots: list[Shot]) -> list[tuple[Job, list[Shot]]
 def _history(order: WorkOrder) -> list[Act]:
     """List what was done to an order; `said` of each act holds what was said with it."""
     said = Prefetch("remarks", queryset=Remark.objects.order_by("pk"), to_attr="said")
-        went_back=went_back.of_jobs(jobs),
-    return list(history("order", order.pk).prefetch_related(said))
+    return told(history("order", order.pk).prefetch_related(said))
 
 
 def _papers(order: WorkOrder, jobs: list[Job], invoices: list[Invoice]) -> list[ShownPaper]:

@@ -85,15 +85,3 @@ def verbs() -> dict[str, str]:
 def did(verb: str) -> str:
     """Say an act's verb as what was done; one without words of its own as its name."""
     return verbs().get(verb, verb.replace("_", " "))
-
-
-@register.filter
-def field_words(name: str) -> str:
-    """Name a changed field: `limit_gross` → limit."""
-    words = {
-        "limit_gross": _("limit"),
-        "bill_to": _("bill to"),
-        "tax_id": _("tax number"),
-        "why": _("because"),
-    }
-    return words.get(name, name.replace("_", " "))

@@ -12,6 +12,7 @@ from shopapp.dampers.queries import dampers
 from shopapp.orders.queries import order_rows, orders
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.queries import history
+from shopapp.web.queries.changes import told
 
 PAGE = 50
 LAST_ACTS = 50
@@ -33,6 +34,6 @@ def customer(request: ShopRequest, pk: int) -> HttpResponse:
         "dampers": owned[:200],
         "page_obj": page,
         "lines": lines,
-        "history": history("customer", found.pk)[:LAST_ACTS],
+        "history": told(history("customer", found.pk)[:LAST_ACTS]),
     }
     return render(request, "customers/customer.html", context)

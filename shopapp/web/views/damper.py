@@ -18,6 +18,7 @@ from shopapp.orders.queries import open_job_of
 from shopapp.people.requests import ShopRequest
 from shopapp.people.rights import OFFICE
 from shopapp.shop.queries import history
+from shopapp.web.queries.changes import told
 
 
 @require_safe
@@ -41,7 +42,7 @@ def _damper_page(request: ShopRequest, pk: int, *, names: bool) -> HttpResponse:
         "life": life_of(found),
         "names": names,
         "due": Due.objects.filter(damper=found).first(),
-        "history": history("damper", found.pk) if names else (),
+        "history": told(history("damper", found.pk)) if names else (),
     }
     return render(request, "dampers/damper.html", context)
 
