@@ -111,3 +111,16 @@ def test_what_is_said_of_a_reading(modules):
     assert said(charge, "129.5") == "0.5 psi below 130 psi."
     assert modules("limits", "judgeWords", charge, None, tables) == "Limits 130 to 150 psi."
     assert modules("limits", "judgeWords", _step("130 psi", None), None, tables) == "Limits at least 130 psi."
+
+
+def test_limits_are_said_in_the_unit_that_is_being_typed(modules):
+    """Seen in the bay: a gauge in psi beside limits in bar, to be turned in one's head."""
+    tables = units.browser_tables()
+    charge = _step("10.92 bar", "12.9 bar")
+    assert modules("limits", "limitsIn", charge, "psi", tables) == "158.4 to 187.1 psi"
+    assert modules("limits", "limitsIn", charge, "bar", tables) == ""
+    gap = _step("1 3/4 in", "2 3/4 in", unit="in", kind="length")
+    assert modules("limits", "limitsIn", gap, "mm", tables) == "44.45 to 69.85 mm"
+    assert modules("limits", "limitsIn", gap, "in", tables) == ""
+    clicks = _step("0", "16", unit="click", kind="count")
+    assert modules("limits", "limitsIn", clicks, "click", tables) == ""

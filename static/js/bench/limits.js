@@ -109,6 +109,22 @@ function guesses(step, reading, units) {
   return [...slipped.map((text) => [text, reading.unit]), ...others.map((unit) => [figure, unit])];
 }
 
+/** Say the limits in the unit that is being typed, where the maker's sheet gives them in another; "" where it is the same. */
+export function limitsIn(step, unit, tables, comma = false) {
+  const { low = null, high = null, low_text: lowText = "", high_text: highText = "" } = step.limits ?? {};
+  const words = [[low, lowText], [high, highText]].filter(([si, text]) => si !== null && text);
+  if (step.unit_kind === "count" || !words.length) return "";
+  try {
+    if (words.every(([, text]) => parse(text, step.unit_kind, { tables, unit, comma, signed: true }).unit === unit)) return "";
+  } catch {
+    return ""; // a limit in words, not in figures
+  }
+  const write = ([si]) => fmt(si, unit, step.unit_kind, tables, { comma, withUnit: false });
+  const label = labelOf(unit, step.unit_kind);
+  const said = words.length === 2 ? say("low-to-high", { low: write(words[0]), high: `${write(words[1])} ${label}` }) : "";
+  return said || say(low === null ? "at-most" : "at-least", { [low === null ? "high" : "low"]: `${write(words[0])} ${label}` });
+}
+
 /** Say whether a figure is so far outside its limits that the damper can hardly have had it. */
 export function isFar(step, reading) {
   const { low = null, high = null } = step.limits ?? {};

@@ -3,7 +3,7 @@
 import { h, show } from "./dom.js";
 import { limitsStrip } from "./draw.js";
 import { keypad, stepped, stepsOf as keypadSteps } from "./keypad.js";
-import { isAsFound, isFar, judge, judgeWords, likelyMeaning } from "./limits.js";
+import { isAsFound, isFar, judge, judgeWords, likelyMeaning, limitsIn } from "./limits.js";
 import { labelOf } from "./names.js";
 import { asPhase, clockTime } from "./parts.js";
 import * as slips from "./slips.js";
@@ -87,7 +87,9 @@ class Reading {
     const { model } = this.app;
     const other = model.counterpart(this.step);
     const old = this.replaces && model.entries.find((entry) => entry.id === this.replaces);
+    const here = limitsIn(this.step, this.unit, this.app.model.sheet.tables, this.app.model.comma);
     return [
+      here ? say("limits-here", { limits: here }) : "",
       this.step.pending ? say("limits-follow") : "",
       this.step.limits?.moved_from ? say("moved-from", { from: this.step.limits.moved_from }) : "",
       other?.entry?.text ? say("other-phase", { text: other.entry.text, phase: asPhase(other.step) }) : "",
