@@ -24,6 +24,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=40, unique=True)),
                 ('order', models.PositiveSmallIntegerField(default=1)),
                 ('retired_at', models.DateTimeField(null=True)),
+                ('revision', models.PositiveIntegerField(default=1)),
             ],
             options={
                 'ordering': ['order', 'id'],
@@ -47,6 +48,7 @@ class Migration(migrations.Migration):
                 ('narrowing', models.CharField(blank=True, default='', max_length=60)),
                 ('state', models.CharField(choices=[('good', 'in use'), ('failed', 'failed its check'), ('repair', 'in repair'), ('retired', 'retired')], default='good', max_length=8)),
                 ('checked_until', models.DateField(null=True)),
+                ('revision', models.PositiveIntegerField(default=1)),
             ],
             options={
                 'constraints': [models.CheckConstraint(condition=models.Q(('state__in', ['good', 'failed', 'repair', 'retired'])), name='tool_state_known')],
@@ -60,6 +62,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=80)),
                 ('checked', models.BooleanField(default=False)),
                 ('critical', models.BooleanField(default=False)),
+                ('revision', models.PositiveIntegerField(default=1)),
             ],
         ),
         migrations.CreateModel(

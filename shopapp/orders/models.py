@@ -19,6 +19,7 @@ class Bay(models.Model):
     name = models.CharField(max_length=40, unique=True)
     order = models.PositiveSmallIntegerField(default=1)
     retired_at = models.DateTimeField(null=True)
+    revision = models.PositiveIntegerField(default=1)
 
     class Meta:
         ordering = ["order", "id"]

@@ -17,6 +17,7 @@ class ToolKind(models.Model):
     name = models.CharField(max_length=80)
     checked = models.BooleanField(default=False)
     critical = models.BooleanField(default=False)
+    revision = models.PositiveIntegerField(default=1)
 
     def __str__(self) -> str:
         return self.name
@@ -36,6 +37,7 @@ class Tool(models.Model):
     narrowing = models.CharField(max_length=60, blank=True, default="")
     state = models.CharField(max_length=8, choices=State, default=State.GOOD)
     checked_until = models.DateField(null=True)
+    revision = models.PositiveIntegerField(default=1)
 
     class Meta:
         constraints = [

@@ -81,6 +81,7 @@ def _kind_name(name: str) -> str:
 def change_tool_kind(
     *,
     kind: ToolKind,
+    revision: int,
     name: str,
     checked: bool,
     critical: bool,
@@ -91,6 +92,7 @@ def change_tool_kind(
 ) -> ToolKind:
     """Change a kind of tool; its code stays, for steps name it."""
     with acts.doing("change_tool_kind", call=call, by=by, at=at, within=within) as act:
+        acts.raise_revision(kind, revision, what=kind.name)
         values = {"name": _kind_name(name), "checked": checked or critical, "critical": critical}
         for field, value in values.items():
             act.change(field, getattr(kind, field), value)
@@ -132,6 +134,7 @@ def add_tool(
 def change_tool(
     *,
     tool: Tool,
+    revision: int,
     narrowing: str = "",
     state: str | None = None,
     by: Person | None,
@@ -144,7 +147,8 @@ def change_tool(
     Whether it failed follows from its checks alone: a tool whose last check failed comes back by a passed check.
     """
     with acts.doing("change_tool", call=call, by=by, at=at, within=within) as act:
-        _hold(tool)
+        acts.raise_revision(tool, revision, what=tool.tag)
+        tool.refresh_from_db()
         state = state or tool.state
         if state not in Tool.State.values:
             raise Refused(_("A tool is in use, in repair or retired."), field="state")
@@ -165,8 +169,11 @@ def change_tool(
 
 
 def _hold(tool: Tool) -> None:
-    """Take the lock on a tool's row and read it again: its state follows from what is there now."""
-    Tool.objects.filter(pk=tool.pk).update(state=F("state"))
+    """Take the lock on a tool's row and read it again: its state follows from what is there now.
+
+    Whoever has the tool open meanwhile saw another state: its revision is raised.
+    """
+    Tool.objects.filter(pk=tool.pk).update(revision=F("revision") + 1)
     tool.refresh_from_db()
 
 

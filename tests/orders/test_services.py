@@ -244,7 +244,7 @@ def test_work_types_and_bays_are_named_once(rebuild: WorkType, std: dict[str, An
     bay = orders.add_bay(name="Bay 1", call=Call.fresh(), **std)
     with pytest.raises(Refused, match="already"):
         orders.add_bay(name="Bay 1", call=Call.fresh(), **std)
-    orders.change_bay(bay=bay, name="Bay A", retired=True, call=Call.fresh(), **std)
+    orders.change_bay(bay=bay, revision=1, name="Bay A", retired=True, call=Call.fresh(), **std)
     assert list(queries.bays()) == []
 
 

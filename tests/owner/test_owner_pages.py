@@ -150,8 +150,9 @@ def test_without_the_revision_that_was_read_nothing_is_overwritten(
     if not revision:
         assert "was not complete when it was sent" in text and "somebody else" not in text
     assert sent["act_key"] in text
+    before = row.revision
     row.refresh_from_db()
-    assert row.revision == 1
+    assert row.revision == before
 
 
 def test_the_first_page_counts_what_needs_the_owners_eye(page: Client, bench: Bench) -> None:

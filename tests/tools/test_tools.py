@@ -38,6 +38,7 @@ def test_every_kind_that_a_step_names_ships_with_the_program() -> None:
 def test_making_the_kinds_again_keeps_what_the_owner_changed(owner: Person) -> None:
     kind = ToolKind.objects.get(code="regulator")
     services.change_tool_kind(
+        revision=1,
         kind=kind,
         name="Regulator, 10 bar",
         checked=False,
@@ -70,7 +71,9 @@ def test_a_failed_check_fails_the_tool_until_it_passes_one(owner: Person) -> Non
     a_check(tool, owner, on=TODAY - DAY, passed=False)
     assert standing(tool) == "failed"
     with pytest.raises(Refused, match="last check failed"):
-        services.change_tool(tool=tool, state="good", by=owner, at=NOW, call=Call.fresh())
+        services.change_tool(
+            tool=tool, revision=tool.revision, state="good", by=owner, at=NOW, call=Call.fresh()
+        )
     a_check(tool, owner, on=TODAY, until=TODAY + 30 * DAY)
     assert standing(tool) == "good"
 
@@ -97,12 +100,16 @@ def test_calibration_and_inspection_hold_together(owner: Person) -> None:
 def test_a_tool_in_repair_or_retired_is_not_offered_and_a_check_brings_it_back(owner: Person) -> None:
     tool, other = a_tool(), a_tool("G-05")
     a_check(tool, owner)
-    services.change_tool(tool=tool, state="repair", by=owner, at=NOW, call=Call.fresh())
+    services.change_tool(
+        tool=tool, revision=tool.revision, state="repair", by=owner, at=NOW, call=Call.fresh()
+    )
     assert standing(tool) == "failed"
     assert list(queries.tools_for("gauge")) == [other]
     a_check(tool, owner)
     assert list(queries.tools_for("gauge")) == [tool, other]
-    services.change_tool(tool=tool, state="retired", by=owner, at=NOW, call=Call.fresh())
+    services.change_tool(
+        tool=tool, revision=tool.revision, state="retired", by=owner, at=NOW, call=Call.fresh()
+    )
     with pytest.raises(Refused, match="retired"):
         a_check(tool, owner)
 

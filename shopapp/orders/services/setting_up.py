@@ -137,6 +137,7 @@ def add_bay(
 def change_bay(
     *,
     bay: Bay,
+    revision: int,
     name: str,
     order: int = 1,
     retired: bool = False,
@@ -147,6 +148,7 @@ def change_bay(
 ) -> Bay:
     """Rename a bay, move it in lists, or retire it."""
     with acts.doing("change_bay", call=call, by=by, at=at, within=within) as act:
+        acts.raise_revision(bay, revision, what=bay.name)
         act.change("name", bay.name, name.strip())
         act.change("order", bay.order, order)
         act.change("retired", bay.retired_at is not None, retired)

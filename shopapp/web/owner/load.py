@@ -132,7 +132,9 @@ register(
 
 def _change_bay(row: Any, form: Any, asked: Asked) -> Any:
     retired = bool(form.cleaned_data.get("retired"))
-    return orders.change_bay(bay=row, retired=retired, **picked(form, "name", "order"), **asked.std)
+    return orders.change_bay(
+        bay=row, revision=form.expected, retired=retired, **picked(form, "name", "order"), **asked.std
+    )
 
 
 register(

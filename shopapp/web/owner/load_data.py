@@ -205,7 +205,7 @@ register(
             **picked(form, "code", "name", "checked", "critical"), **asked.std
         ),
         change=lambda row, form, asked: tools.change_tool_kind(
-            kind=row, **picked(form, "name", "checked", "critical"), **asked.std
+            kind=row, revision=form.expected, **picked(form, "name", "checked", "critical"), **asked.std
         ),
         subject="tool kind",
     )
@@ -228,7 +228,7 @@ register(
         form=forms.ToolForm,
         add=lambda form, asked: tools.add_tool(**picked(form, "kind", "tag", "narrowing"), **asked.std),
         change=lambda row, form, asked: tools.change_tool(
-            tool=row, **picked(form, "narrowing", "state"), **asked.std
+            tool=row, revision=form.expected, **picked(form, "narrowing", "state"), **asked.std
         ),
         gone=lambda row: row.state == Tool.State.RETIRED,
         subject="tool",
