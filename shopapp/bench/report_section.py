@@ -12,9 +12,8 @@ from django.utils.translation import gettext as _
 from shopapp import drawings
 from shopapp.bench import report_findings
 from shopapp.bench.report_record import Record, typed, with_unit
-from shopapp.bench.section_words import section_words
-from shopapp.dampers.models import Construction
-from shopapp.drawings.damper import Balloon, DamperNumbers, Dimension, Spring, damper_section
+from shopapp.bench.section_words import build_of, section_words
+from shopapp.drawings.damper import Balloon, Build, DamperNumbers, Dimension, Spring, damper_section
 from shopapp.specs.models import SpecFigure, Step
 from shopapp.specs.queries import middle
 
@@ -26,19 +25,21 @@ FROM_SHEET = {
     "reservoir_bore": "reservoir bore",
     "reservoir_length": "reservoir length",
 }
-NEEDED = ("stroke", "body_bore", "reservoir_length")
+NEEDED = ("stroke", "body_bore")
 PHASES = (Step.Phase.BUILT, Step.Phase.RECEIVED, Step.Phase.REMOVED)
 BUILT = Step.Phase.BUILT
 
 
 def numbers(record: Record) -> dict[str, Any] | None:
-    """Give the numbers of the drawing; None where the damper is of another construction or the sheet lacks them."""
+    """Give the numbers of the drawing; None for a construction that has none, or where the sheet lacks them."""
     model = record.job.damper.model
-    if model is None or model.construction != Construction.RESERVOIR or record.job.spec is None:
+    build = build_of(model.construction) if model is not None else None
+    if build is None or record.job.spec is None:
         return None
     found: dict[str, Any] = {key: _from_sheet(record, name) for key, name in FROM_SHEET.items()}
     if any(found[key] is None for key in NEEDED):
         return None
+    found["construction"] = build.value
     found["eye_centres"] = _measured(record, "eye centres")
     found["preload"] = _measured(record, "preload")
     found["ifp_depth"] = _ifp_depth(record)
@@ -146,7 +147,9 @@ def _section(section: dict[str, Any], balloons: Sequence[Balloon]) -> SafeString
         found = section.get(key)
         return Dimension(found["mm"], found["text"]) if found else None
 
+    build = Build(section.get("construction", Build.RESERVOIR))
     found = DamperNumbers(
+        build=build,
         eye_centres=dimension("eye_centres"),
         stroke=dimension("stroke"),
         body_bore=dimension("body_bore"),
@@ -159,7 +162,7 @@ def _section(section: dict[str, Any], balloons: Sequence[Balloon]) -> SafeString
         oil=section.get("oil", ""),
         springs=tuple(Spring(one["mm"], one["text"]) for one in section.get("springs", [])),
     )
-    said = section_words()
+    said = section_words(build)
     svg = damper_section(found, words=said, width=640, text_size=13, balloons=balloons)
     named = [f"{said.finding} {one.number}: {one.words}" for one in balloons]
     return titled(svg, ". ".join([said.title, *named]))

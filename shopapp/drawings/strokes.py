@@ -80,9 +80,17 @@ def liquid(area: Box, *, step: float = 6) -> Svg:
     return path("".join(parts), THIN) if parts else Svg("")
 
 
+NARROW = frozenset(" .,:il|'")
+WIDE = frozenset("mwMW%…⅛⅜⅝⅞½¼¾")
+
+
 def text_width(words: str, size: float) -> float:
-    """Estimate how wide a text in B612 is: its digits are 0.65 em, letters a little less on the average."""
-    return size * sum(0.3 if char in " .,:il|'" else 0.65 if char.isdigit() else 0.6 for char in words)
+    """Estimate how wide a text in B612 is, to the wide side: its digits are 0.65 em, m and w the widest letters."""
+    wide = (
+        0.3 if c in NARROW else 0.95 if c in WIDE else 0.65 if c.isdigit() or c.isupper() else 0.6
+        for c in words
+    )
+    return size * sum(wide)
 
 
 def text(

@@ -10,7 +10,7 @@ from django.core.paginator import Paginator
 from django.utils.translation import gettext_lazy as _
 
 from shopapp.drawings import STATES
-from shopapp.drawings.damper import DamperNumbers, Dimension, Spring
+from shopapp.web.specimen_dampers import ARRIVED, every_construction
 from shopapp.web.specimen_stacks import stack_samples
 
 BENCH_SHEETS = ("reading", "proof", "stop", "reason")
@@ -20,40 +20,6 @@ STAGES = (
     "Build the rod", "Fill and purge", "Close the body", "Set the IFP", "Charge", "Prove on the bench", "Restore",
     "Final check", "Hand over",
 )  # fmt: skip
-
-ARRIVED = DamperNumbers(
-    eye_centres=Dimension(712.8, "28 1/16 in"),
-    stroke=Dimension(254, "10 in"),
-    rod_diameter=Dimension(19.05, "3/4 in"),
-    preload=Dimension(55.6, "2 3/16 in"),
-    ifp_depth=Dimension(),
-    gas="",
-    springs=(Spring(102, "200 × 4"), Spring(457, "350 × 18")),
-)
-BUILT = DamperNumbers(
-    eye_centres=Dimension(712.8, "28 1/16 in"),
-    stroke=Dimension(254, "10 in"),
-    body_bore=Dimension(60.3, "2 3/8 in"),
-    rod_diameter=Dimension(19.05, "3/4 in"),
-    preload=Dimension(55.6, "2 3/16 in"),
-    reservoir_bore=Dimension(60.3, "2 3/8 in"),
-    reservoir_length=Dimension(203.2, "8 in"),
-    ifp_depth=Dimension(82.5, "3 1/4 in"),
-    gas="140 psi at 20 °C",
-    oil="1120 mL",
-    springs=(Spring(102, "200 × 4"), Spring(457, "350 × 18")),
-)
-BARE = DamperNumbers(
-    eye_centres=Dimension(),
-    stroke=Dimension(),
-    body_bore=Dimension(),
-    rod_diameter=Dimension(),
-    preload=Dimension(),
-    reservoir_length=Dimension(),
-    ifp_depth=Dimension(),
-    gas="",
-    oil="",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +97,7 @@ def samples() -> dict[str, Any]:
         "states": STATES,
         "form": refused,
         "untouched": SpecimenForm(prefix="new"),
-        "drawn": (ARRIVED, BUILT, BARE),
+        "drawn": every_construction(),
         "stacks": stack_samples(),
         "links": {"preload": "#preload", "eye_centres": "#eyes"},
         "page_obj": Paginator(range(120), 50).page(2),

@@ -5,34 +5,54 @@ from __future__ import annotations
 import itertools
 import math
 import re
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
 
 from shopapp.bench.finding_words import NO_PLACE, PARTS
-from shopapp.drawings.damper import Balloon, damper_section
-from shopapp.drawings.damper.balloons import ON_BODY, ON_RESERVOIR, anchor, is_above, radius, spread
+from shopapp.drawings.damper import Balloon, Build, damper_section
+from shopapp.drawings.damper.anchors import ABSENT, anchor
+from shopapp.drawings.damper.balloons import radius
+from shopapp.drawings.damper.layout import layout
+from shopapp.drawings.damper.numbers import sizes
+from tests.drawings.svg_words import overlaps, words_in
 from tests.drawings.test_damper import FULL, placed
 
 SVG = "{http://www.w3.org/2000/svg}"
+KINDS = [pytest.param(build, id=build.name.lower()) for build in Build]
 
 
-def drawn(*balloons: Balloon) -> ElementTree.Element:
-    return ElementTree.fromstring(damper_section(FULL, balloons=balloons))
+def drawn(*balloons: Balloon, build: Build = Build.RESERVOIR) -> ElementTree.Element:
+    return ElementTree.fromstring(damper_section(replace(FULL, build=build), balloons=balloons))
 
 
 def numbered(svg: ElementTree.Element) -> dict[str, ElementTree.Element]:
     return {g.attrib["data-finding"]: g for g in svg.iter(f"{SVG}g") if "data-finding" in g.attrib}
 
 
-def test_every_part_that_a_finding_names_has_its_place_or_none_on_purpose() -> None:
-    """Seen red with the gas valve left out of the reservoir's parts."""
-    assert set(ON_BODY) | set(ON_RESERVOIR) == set(PARTS) - NO_PLACE
-    place = placed(FULL)
-    for part in set(PARTS) - NO_PLACE:
+@pytest.mark.parametrize("build", KINDS)
+def test_every_part_that_a_finding_names_has_its_place_or_none_on_purpose(build: Build) -> None:
+    """Seen red with the gas valve left out of the cap's parts."""
+    place = placed(replace(FULL, build=build))
+    named = set(PARTS) - NO_PLACE
+    assert ABSENT[build] <= named
+    for part in named:
+        point = anchor(place, part)
+        assert (point is None) == (part in ABSENT[build]), part
+        assert point is None or all(math.isfinite(value) for value in point)
+
+
+@pytest.mark.parametrize("build", KINDS)
+def test_each_part_lies_on_the_drawing(build: Build) -> None:
+    place = layout(sizes(replace(FULL, build=build)), 600, drop=8)
+    tank = place.reservoir
+    low = place.body.reach + 12 if tank is None else tank.axis + tank.outer + 1
+    for part in set(PARTS) - NO_PLACE - ABSENT[build]:
         point = anchor(place, part)
         assert point is not None
-        assert all(math.isfinite(value) for value in point)
+        assert 0 < point[0] < 600
+        assert -place.body.reach - 3 <= point[1] <= low
 
 
 def test_each_finding_stands_once_with_a_leader_to_its_part() -> None:
@@ -40,7 +60,7 @@ def test_each_finding_stands_once_with_a_leader_to_its_part() -> None:
     svg = drawn(Balloon(1, "rod"), Balloon(2, "shims"), Balloon(3, "ifp"))
     found = numbered(svg)
     assert sorted(found) == ["1", "2", "3"]
-    place = placed(FULL)
+    place = layout(sizes(FULL), 600, drop=8)
     for number, part in (("1", "rod"), ("2", "shims")):
         leader = found[number].find(f"{SVG}line")
         assert leader is not None
@@ -52,27 +72,27 @@ def test_each_finding_stands_once_with_a_leader_to_its_part() -> None:
 
 
 def test_a_part_without_a_place_has_no_leader() -> None:
-    found = numbered(drawn(Balloon(4, "oil"), Balloon(5, "other"), Balloon(6, "never heard of")))
-    assert sorted(found) == ["4", "5", "6"]
+    found = numbered(
+        drawn(Balloon(4, "oil"), Balloon(5, "other"), Balloon(6, "never heard of"), Balloon(7, "bladder"))
+    )
+    assert sorted(found) == ["4", "5", "6", "7"]
     assert all(one.find(f"{SVG}line") is None for one in found.values())
 
 
-def test_the_sheet_grows_by_what_the_rows_take_and_no_more() -> None:
-    def height(*balloons: Balloon) -> float:
-        return float(drawn(*balloons).attrib["height"])
-
-    assert height(Balloon(1, "rod")) > height()
-    assert height(Balloon(1, "rod"), Balloon(2, "ifp")) > height(Balloon(1, "rod"))
-    assert height(Balloon(1, "rod"), Balloon(2, "body")) == height(Balloon(1, "rod"))
-    assert is_above(Balloon(1, "oil"))
-
-
-def test_no_two_balloons_touch_and_none_leaves_the_sheet() -> None:
-    """Seen red without the way back from the right edge."""
-    at = spread([590.0] * 6 + [600.0], 600, 18)
-    assert all(after - before >= 2 * radius(18) for before, after in itertools.pairwise(at))
-    assert at[-1] <= 600 - radius(18)
-    assert at[0] >= radius(18)
+@pytest.mark.parametrize("build", KINDS)
+def test_no_balloon_touches_words_or_another_balloon_and_none_leaves_the_sheet(build: Build) -> None:
+    """All parts of trade.md at once, and the words of every figure. Seen red without asking what is there already."""
+    parts = sorted(PARTS)
+    svg = drawn(*(Balloon(number, part) for number, part in enumerate(parts, 1)), build=build)
+    rings = []
+    for one in numbered(svg).values():
+        ring = next(node for node in one.iter(f"{SVG}circle") if float(node.attrib["r"]) > 5)
+        rings.append((float(ring.attrib["cx"]), float(ring.attrib["cy"])))
+    r = radius(18)
+    for (x, y), (other_x, other_y) in itertools.combinations(rings, 2):
+        assert max(abs(x - other_x), abs(y - other_y)) >= 2 * r
+    assert all(r <= x <= 600 - r for x, _y in rings)
+    assert not overlaps(words_in(ElementTree.tostring(svg, encoding="unicode")))
 
 
 def test_hostile_words_stay_words() -> None:

@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from shopapp.drawings.damper import (
+    Build,
     DamperNumbers,
     Dimension,
     SectionWords,
@@ -17,8 +18,9 @@ from shopapp.drawings.damper import (
     damper_table,
 )
 from shopapp.drawings.damper.layout import Layout, layout
-from shopapp.drawings.damper.numbers import sizes
+from shopapp.drawings.damper.numbers import WITH_IFP, WITH_TANK, sizes
 from tests.conftest import SEED
+from tests.drawings.svg_words import overlaps, words_in
 
 FULL = DamperNumbers(
     eye_centres=Dimension(700, "700 mm"),
@@ -49,6 +51,7 @@ def with_mm(name: str, mm: float) -> DamperNumbers:
 def test_lengths_are_drawn_to_one_scale() -> None:
     place = placed(FULL)
     body, tank, scale = place.body, place.reservoir, place.scale
+    assert tank is not None
     assert place.off_scale == frozenset()
     assert body.right_eye - body.left_eye == pytest.approx(700 * scale)
     assert body.retainer - 8 - body.seal == pytest.approx(250 * scale)
@@ -93,7 +96,7 @@ def test_a_loose_spring_leaves_a_gap() -> None:
 )
 def test_what_does_not_fit_says_it_is_not_to_scale(name: str, mm: float) -> None:
     assert name in placed(with_mm(name, mm)).off_scale
-    assert damper_section(with_mm(name, mm)).count("not to scale") == 1
+    assert damper_section(with_mm(name, mm), text_size=13).count("not to scale") == 1
     assert "not to scale" not in damper_section(FULL)
 
 
@@ -169,9 +172,16 @@ def test_any_finite_numbers_draw() -> None:
     seed = SEED
     print(f"seed {seed}")
     chance = random.Random(seed)
-    for _ in range(200):
+    for _ in range(60):
         given = {name: Dimension(chance.choice((None, 0, 10 ** chance.uniform(-6, 9)))) for name in NAMES}
-        svg = damper_section(DamperNumbers(**given, gas="", springs=(Spring(10 ** chance.uniform(-3, 6)),)))
+        svg = damper_section(
+            DamperNumbers(
+                **given,
+                build=chance.choice(list(Build)),
+                gas="",
+                springs=(Spring(10 ** chance.uniform(-3, 6)),),
+            )
+        )
         ElementTree.fromstring(svg)
         assert "nan" not in svg and "inf" not in svg
 
@@ -182,3 +192,88 @@ def test_a_length_that_is_none_is_refused(mm: float) -> None:
         Dimension(mm)
     with pytest.raises(ValueError, match="not"):
         Spring(mm)
+
+
+KINDS = [pytest.param(build, id=build.name.lower()) for build in Build]
+BARE = DamperNumbers(**{name: Dimension() for name in NAMES}, gas="", oil="")
+
+
+@pytest.mark.parametrize("build", KINDS)
+def test_each_construction_draws_what_it_has_and_nothing_else(build: Build) -> None:
+    """Seen red with a reservoir for each of them."""
+    svg = damper_section(replace(FULL, build=build))
+    tank = {f'data-dim="{name}"' in svg for name in ("reservoir_bore", "reservoir_length")}
+    assert tank == {build in WITH_TANK}
+    assert ('data-dim="ifp_depth"' in svg) == (build in WITH_IFP)
+    assert (placed(replace(FULL, build=build)).reservoir is not None) == (build in WITH_TANK)
+    rows = [name for name, _caption, _shown in damper_table(replace(FULL, build=build))]
+    assert ("ifp_depth" in rows, "reservoir_bore" in rows) == (build in WITH_IFP, build in WITH_TANK)
+
+
+def test_no_two_constructions_look_alike() -> None:
+    drawn = {re.sub(r'aria-label="[^"]*"', "", damper_section(replace(FULL, build=build))) for build in Build}
+    assert len(drawn) == len(Build)
+
+
+@pytest.mark.parametrize("mm", [20.0, 45.0, 90.0])
+def test_an_ifp_in_the_body_stands_at_its_depth(mm: float) -> None:
+    """Seen red with the depth taken from the seal head."""
+    place = placed(replace(FULL, build=Build.IFP_BODY, ifp_depth=Dimension(mm)))
+    assert place.off_scale == frozenset()
+    assert place.body.ifp is not None
+    assert place.body.ifp - place.body.face == pytest.approx(mm * place.scale)
+
+
+@pytest.mark.parametrize("build", [Build.EMULSION, Build.TWIN_TUBE])
+def test_a_level_that_nobody_measures_is_dashed_asks_and_follows_no_number(build: Build) -> None:
+    """Seen red with a level placed by the oil's volume, which no figure turns into a height."""
+    numbers = replace(FULL, build=build)
+    svg = damper_section(numbers)
+    assert "oil level ?" in svg
+    assert dashed(svg, "line") > dashed(damper_section(replace(FULL, build=Build.RESERVOIR)), "line")
+    assert placed(numbers).body.level == placed(replace(numbers, oil="3 mL", gas="1 bar")).body.level
+    assert ("level", "Oil level", "not measured") in damper_table(numbers)
+
+
+def test_a_rod_goes_right_through_where_it_does() -> None:
+    place = placed(replace(FULL, build=Build.THROUGH_ROD))
+    other = placed(FULL)
+    assert place.body.block > place.body.cap
+    assert other.body.block == other.body.cap
+
+
+@pytest.mark.parametrize("build", KINDS)
+@pytest.mark.parametrize("size", [13, 16, 18])
+def test_no_words_lie_on_each_other(build: Build, size: int) -> None:
+    """Measured and unmeasured, in full and as the bench shows it. Seen red with words that take the first row."""
+    for numbers in (replace(FULL, build=build), replace(BARE, build=build)):
+        for shown in (None, {"eye_centres", "stroke", "rod_diameter", "preload", "ifp_depth", "gas"}):
+            svg = damper_section(numbers, text_size=size, shown=shown)
+            assert not overlaps(words_in(svg)), overlaps(words_in(svg))
+
+
+def test_random_dampers_keep_their_words_apart() -> None:
+    seed = SEED
+    print(f"seed {seed}")
+    chance = random.Random(seed)
+    for _ in range(40):
+        eyes = chance.uniform(250, 900)
+        sizes_mm = {
+            "eye_centres": eyes,
+            "stroke": eyes * chance.uniform(0.1, 0.4),
+            "body_bore": chance.uniform(25, 70),
+        }
+        given = {
+            name: Dimension(chance.choice((None, sizes_mm.get(name, eyes * chance.uniform(0.02, 0.3)))))
+            for name in NAMES
+        }
+        numbers = DamperNumbers(**given, build=chance.choice(list(Build)), gas="145 psi", oil="")
+        svg = damper_section(numbers, text_size=16)
+        assert not overlaps(words_in(svg)), (seed, numbers)
+
+
+def test_what_is_not_written_out_is_still_drawn_by_its_number() -> None:
+    one = damper_section(FULL, shown={"stroke"})
+    other = damper_section(with_mm("body_bore", 40), shown={"stroke"})
+    assert 'data-dim="body_bore"' not in one
+    assert one != other

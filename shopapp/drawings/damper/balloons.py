@@ -1,13 +1,18 @@
-"""Draw findings as numbered balloons with leaders to their parts: the body's in a row above, the reservoir's below."""
+"""Draw findings as numbered balloons with leaders to their parts: the body's above, the reservoir's below."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shopapp.drawings.damper.layout import Body, Layout, Reservoir
-from shopapp.drawings.strokes import THIN, text
+from shopapp.drawings.damper.anchors import anchor, on_tank
+from shopapp.drawings.damper.paper import Stroke, cut
+from shopapp.drawings.damper.rows import Drawn
+from shopapp.drawings.strokes import THIN, Box, text
 from shopapp.drawings.svg import Point, Svg, circle, element, group, line
 
-GAP = 5.0
+GRID = 8.0
+ROWS = 12
+BEYOND = 4
+SIDEWAYS = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,103 +24,77 @@ class Balloon:
     words: str = ""
 
 
-def _gap_after_first(body: Body) -> Point:
-    """Give where the first spring ends: the divider's place, or where it would be."""
-    return (body.coils[0].end + 3, -body.outer - 3)
-
-
-ON_BODY: dict[str, Callable[[Body], Point]] = {
-    "eyelet": lambda b: (b.right_eye, -b.eye * 0.66),
-    "main spring": lambda b: ((b.coils[-1].start + b.coils[-1].end) / 2, -b.spring_half),
-    "tender spring": lambda b: (b.coils[0].start + 6, -b.spring_half),
-    "divider": _gap_after_first,
-    "retainer": lambda b: (b.retainer + 3.5, -b.reach * 0.75),
-    "bump stop": lambda b: (b.retainer - 8, -b.rod - 4),
-    "preload adjuster": lambda b: (b.ring + 4, -b.reach + 3),
-    "lock ring": lambda b: (b.ring - 3, -b.reach + 8),
-    "body": lambda b: (b.face + (b.seal - b.face) * 0.3, -b.half),
-    "rod": lambda b: ((b.seal + b.retainer - 24) / 2, -b.rod * 0.5),
-    "seal head": lambda b: (b.seal - 4, -b.half * 0.75),
-    "rod seal": lambda b: (b.seal - 9.5, -b.rod - 2.2),
-    "bushing": lambda b: (b.seal - 15, -b.rod - 2),
-    "piston": lambda b: (b.seal - 47, -(b.half + b.rod) / 2),
-    "piston band": lambda b: (b.seal - 47, -b.half + 2.2),
-    "spacer": lambda b: (b.seal - 34, -b.rod - 1),
-    "shims": lambda b: (b.seal - 57, -b.rod - 4),
-    "piston nut": lambda b: (b.seal - 66, -b.rod - 1),
-    "rebound adjuster": lambda b: (b.right_eye - b.eye - 3, -b.rod * 0.6),
-}
-ON_RESERVOIR: dict[str, Callable[[Reservoir], Point]] = {
-    "hose": lambda r: (r.left - 7, r.axis + 3),
-    "compression adjuster": lambda r: (r.left + 4.5, r.axis + r.half * 0.4),
-    "reservoir": lambda r: (r.left + (r.gas_face - r.left) * 0.4, r.axis + r.outer),
-    "ifp": lambda r: (r.gas_face - 10, r.axis - 4),
-    "bleed screw": lambda r: (r.gas_face - 4, r.axis - 2),
-    "bladder": lambda r: (r.gas_face + 8, r.axis - r.half * 0.3),
-    "reservoir cap": lambda r: (r.right - 12, r.axis - 3),
-    "gas valve": lambda r: (r.right + 6, r.axis + 3),
-}
-
-
-def room(size: float) -> float:
-    """Give the height that one row of balloons takes."""
-    return 2 * radius(size) + 2 * GAP
-
-
 def radius(size: float) -> float:
     """Give a balloon's radius for a size of text."""
-    return size * 0.68
+    return size * 0.8
 
 
-def is_above(balloon: Balloon) -> bool:
-    """Say whether a balloon stands in the row above: those of the body, and those without a place of their own."""
-    return balloon.part not in ON_RESERVOIR
+def balloons_on(sheet: Drawn, balloons: Sequence[Balloon]) -> list[Svg]:
+    """Draw the findings where there is room, from left to right, so that no leader crosses another or any words.
 
-
-def balloon_row(place: Layout, balloons: Sequence[Balloon], *, y: float, width: float, size: float) -> Svg:
-    """Draw balloons in one row at the height `y`, in the order of their parts, so that no leader crosses another.
-
-    What has no place on the drawing (oil, another part) stands at the row's end without a leader.
+    What has no place on this drawing (oil, a part that the construction has not) stands at the row's end without a
+    leader.
     """
-    ends = [(balloon, anchor(place, balloon.part)) for balloon in balloons]
+    ends = [(one, anchor(sheet.place, one.part)) for one in balloons]
     ends.sort(key=lambda pair: (pair[1] is None, pair[1] or (0, 0), pair[0].number))
-    places = spread([end[0] if end else width for _balloon, end in ends], width, size)
-    return group(
-        *(_balloon(balloon, (x, y), end, size) for (balloon, end), x in zip(ends, places, strict=True)),
-        data_findings="",
-    )
+    leaders: list[Stroke] = []
+    drawn = [_put(sheet, one, end, leaders) for one, end in ends]
+    return [group(*drawn, data_findings="")] if drawn else []
 
 
-def anchor(place: Layout, part: str) -> Point | None:
-    """Give the point of a part that a leader goes to; None for one that the drawing has no place for."""
-    if part in ON_BODY:
-        return ON_BODY[part](place.body)
-    if part in ON_RESERVOIR:
-        return ON_RESERVOIR[part](place.reservoir)
-    return None
-
-
-def spread(wanted: Sequence[float], width: float, size: float) -> list[float]:
-    """Move places along a row apart until no two balloons touch; they stay on the sheet while there is room."""
-    least = 2 * radius(size) + GAP
-    edge = radius(size) + 2
-    found: list[float] = []
-    for x in wanted:
-        found.append(max(x, found[-1] + least if found else edge))
-    limit = width - edge
-    for index in range(len(found) - 1, -1, -1):
-        found[index] = min(found[index], limit)
-        limit = found[index] - least
-    return found
-
-
-def _balloon(balloon: Balloon, at: Point, end: Point | None, size: float) -> Svg:
-    r = radius(size)
+def _put(sheet: Drawn, balloon: Balloon, end: Point | None, leaders: list[Stroke]) -> Svg:
+    r = radius(sheet.pen.size)
+    at = _place(sheet, balloon, end, leaders)
+    strokes = [] if end is None else [_leader(at, end, r)]
+    sheet.pen.paper.put(_area(at, r), strokes)
+    leaders.extend(strokes)
     ring = circle(at, r, 1.6)
-    number = text(at, str(balloon.number), size * 0.82, anchor="middle", bold=True)
+    number = text(at, str(balloon.number), sheet.pen.size, anchor="middle", bold=True)
     if end is None:
         return group(ring, number, data_finding=str(balloon.number))
-    towards = 1 if end[1] > at[1] else -1
-    leader = line((at[0], at[1] + towards * r), end, THIN)
     dot = element("circle", cx=end[0], cy=end[1], r=2.4, fill="currentColor")
-    return group(leader, dot, ring, number, data_finding=str(balloon.number))
+    return group(line(*strokes[0], THIN), dot, ring, number, data_finding=str(balloon.number))
+
+
+def _place(sheet: Drawn, balloon: Balloon, end: Point | None, leaders: Sequence[Stroke]) -> Point:
+    """Find the nearest place without a line through words; where there is none, one that stands on nothing."""
+    paper, r = sheet.pen.paper, radius(sheet.pen.size)
+    free: Point | None = None
+    for at in _places(sheet, balloon, end):
+        strokes = [] if end is None else [_leader(at, end, r)]
+        crossed = any(cut(stroke, other) for stroke in strokes for other in (*leaders, *paper.leaders))
+        if not crossed and paper.takes(_area(at, r), strokes):
+            return at
+        if free is None and paper.has_room(_area(at, r)):
+            free = at
+    assert free is not None, "there is always a row beyond everything"
+    return free
+
+
+def _places(sheet: Drawn, balloon: Balloon, end: Point | None) -> Iterator[Point]:
+    """Give places from the nearest on; at last rows beyond everything, where there is always room."""
+    paper, r = sheet.pen.paper, radius(sheet.pen.size)
+    body = sheet.place.body
+    down = 1 if end is not None and (on_tank(balloon.part, body.build) or end[1] > body.outer) else -1
+    wanted = end or (paper.width - r - 4, 0.0)
+    edge = body.reach + 5 + r
+    across = [r + 4 + GRID * index for index in range(int((paper.width - 2 * r - 8) / GRID) + 1)]
+    grid = [(x, down * (edge + GRID * row)) for row in range(ROWS) for x in across]
+    aside = SIDEWAYS if end is not None else SIDEWAYS / 8
+    yield from sorted(grid, key=lambda at: (abs(at[0] - wanted[0]) * aside + abs(at[1] - wanted[1]), at))
+    heights = [area.top if down < 0 else area.bottom for area in (*paper.texts, *paper.solids)]
+    beyond = min(heights) - r - 6 if down < 0 else max(heights) + r + 6
+    for row in range(BEYOND):
+        y = beyond + down * row * (2 * r + 6)
+        yield from sorted(((x, y) for x in across), key=lambda at: abs(at[0] - wanted[0]))
+
+
+def _area(at: Point, r: float) -> Box:
+    return Box(at[0] - r, at[1] - r, at[0] + r, at[1] + r)
+
+
+def _leader(at: Point, end: Point, r: float) -> Stroke:
+    """Lead from the ring's edge to the part."""
+    dx, dy = end[0] - at[0], end[1] - at[1]
+    far = (dx * dx + dy * dy) ** 0.5 or 1.0
+    return ((at[0] + dx / far * r, at[1] + dy / far * r), end)

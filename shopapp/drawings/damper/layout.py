@@ -6,11 +6,14 @@ as it goes and named in `off_scale`, so that the drawing never pretends.
 
 from dataclasses import dataclass
 
-from shopapp.drawings.damper.numbers import Sizes, Spring
+from shopapp.drawings.damper.numbers import WITH_TANK, Build, Sizes, Spring
 
 MARGIN = 12.0
 RING = 8.0
 DIVIDER = 6.0
+BLOCK = 18.0
+IFP_LENGTH = 20.0
+PISTON_ROOM = 72.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,25 +28,39 @@ class Coil:
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """The body, the rod and what sits on them; lengths in pixels."""
+    """The body, the rod and what sits on them; lengths in pixels.
 
+    `half` is the bore's, `shell` what lies between it and the outside (a twin-tube's oil and its inner wall).
+    `block` is where the end block begins: the cap itself, or what a through-rod's sleeve is screwed to.
+    `ifp` is the gas face of an IFP in the body.
+    """
+
+    build: Build
     left_eye: float
     right_eye: float
     eye: float
     cap: float
+    block: float
     face: float
     seal: float
     retainer: float
     half: float
     wall: float
+    shell: float
     rod: float
     ring: float
     coils: tuple[Coil, ...]
     spring_half: float
+    ifp: float | None = None
 
     @property
     def outer(self) -> float:
-        return self.half + self.wall
+        return self.half + self.shell + self.wall
+
+    @property
+    def level(self) -> float:
+        """Where an oil level is drawn that nobody measures: no number moves it."""
+        return self.face + (self.seal - PISTON_ROOM - self.face) * 0.45
 
     @property
     def reach(self) -> float:
@@ -53,7 +70,7 @@ class Body:
 
 @dataclass(frozen=True, slots=True)
 class Reservoir:
-    """The reservoir below the body; `gas_face` is the IFP's face towards the gas."""
+    """The reservoir or compensator below the body; `gas_face` is the IFP's face towards the gas."""
 
     left: float
     right: float
@@ -73,7 +90,7 @@ class Layout:
 
     scale: float
     body: Body
-    reservoir: Reservoir
+    reservoir: Reservoir | None
     off_scale: frozenset[str]
 
 
@@ -84,35 +101,51 @@ def layout(sizes: Sizes, width: float, *, drop: float) -> Layout:
     left_eye, right_eye = MARGIN + eye, width - MARGIN - eye
     scale = (right_eye - left_eye) / sizes.eye_centres
     body = _body(sizes, scale, left_eye, right_eye, eye, off)
-    reservoir = _reservoir(sizes, scale, body, width, drop, off)
-    return Layout(scale, body, reservoir, frozenset(off))
+    tank = _reservoir(sizes, scale, body, width, drop, off) if sizes.build in WITH_TANK else None
+    return Layout(scale, body, tank, frozenset(off))
 
 
 def _body(sizes: Sizes, scale: float, left_eye: float, right_eye: float, eye: float, off: set[str]) -> Body:
     length = right_eye - left_eye
     half = _within(sizes.bore * scale / 2, 8, length * 0.12, "body_bore", off)
     rod = _within(sizes.rod * scale / 2, 2, half * 0.7, "rod_diameter", off)
-    face = left_eye + eye + max(18.0, length * 0.055)
+    face = left_eye + eye + max(BLOCK, length * 0.055)
     retainer = right_eye - eye - 10
     seal = retainer - 8 - _within(sizes.stroke * scale, 0, (retainer - 8 - face) * 0.62, "stroke", off)
+    block = left_eye + eye
+    if sizes.build is Build.THROUGH_ROD:
+        face += (seal - face) * 0.3
+        block = face - BLOCK
     wall = max(2.5, half * 0.12)
+    shell = max(9.0, half * 0.42) + wall if sizes.build is Build.TWIN_TUBE else 0.0
     ring = face + _within(sizes.preload * scale, 6, (seal - face) * 0.8, "preload", off)
-    spring_half = half + wall + 7.5
     return Body(
+        build=sizes.build,
         left_eye=left_eye,
         right_eye=right_eye,
         eye=eye,
         cap=left_eye + eye,
+        block=block,
         face=face,
         seal=seal,
         retainer=retainer,
         half=half,
         wall=wall,
+        shell=shell,
         rod=rod,
         ring=ring,
         coils=_coils(sizes.springs or (Spring(),), scale, ring + RING, retainer),
-        spring_half=spring_half,
+        spring_half=half + shell + wall + 7.5,
+        ifp=_ifp_in_body(sizes, scale, face, seal, off),
     )
+
+
+def _ifp_in_body(sizes: Sizes, scale: float, face: float, seal: float, off: set[str]) -> float | None:
+    """Place the IFP of a body between its cap and the piston at the end of the rod."""
+    if sizes.build is not Build.IFP_BODY:
+        return None
+    most = max(seal - PISTON_ROOM - IFP_LENGTH - face, 14.0)
+    return face + _within(sizes.ifp_depth * scale, 14, most, "ifp_depth", off)
 
 
 def _within(value: float, least: float, most: float, name: str, off: set[str]) -> float:

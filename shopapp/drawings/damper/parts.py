@@ -1,19 +1,22 @@
 """Draw the body and what sits on it: above the axis cut, below it seen from outside."""
 
+from shopapp.drawings.damper.chambers import VALVE_ON_CAP, inside, valve_on_cap
 from shopapp.drawings.damper.layout import DIVIDER, RING, Body, Coil
-from shopapp.drawings.strokes import THICK, THIN, Box, axis_line, box, hatch, liquid
+from shopapp.drawings.damper.numbers import Build
+from shopapp.drawings.strokes import THICK, THIN, Box, axis_line, box, hatch
 from shopapp.drawings.svg import SHEET, Svg, circle, group, line, num, path, polygon
 
 
 def body_parts(body: Body, dashed: frozenset[str]) -> Svg:
     """Draw everything on the body's axis, from the back to the front; `dashed` names what is not measured."""
     return group(
-        _inside(body),
+        inside(body, dashed),
+        _sleeve(body) if body.build is Build.THROUGH_ROD else Svg(""),
         _rod(body, dashed),
         _piston(body),
         _tube(body, dashed),
         _seal_head(body),
-        _cap(body),
+        _end_block(body),
         _bump_stop(body),
         *(_coil(body, coil) for coil in body.coils),
         _adjuster(body, dashed),
@@ -24,14 +27,18 @@ def body_parts(body: Body, dashed: frozenset[str]) -> Svg:
     )
 
 
-def _inside(body: Body) -> Svg:
-    return liquid(Box(body.face, -body.half, body.seal - 18, 0))
+def _end_block(body: Body) -> Svg:
+    """Draw what closes the body at the eye's end: a cap, or the second seal head of a through-rod."""
+    if body.build is Build.THROUGH_ROD:
+        return _second_seal_head(body)
+    valve = valve_on_cap(body) if body.build in VALVE_ON_CAP else Svg("")
+    return Svg(_cap(body) + valve)
 
 
 def _rod(body: Body, dashed: frozenset[str]) -> Svg:
-    """Draw the rod whole: it is never cut and never hatched."""
+    """Draw the rod whole: it is never cut and never hatched. One that goes right through ends in its sleeve."""
     dash = "6 4" if "rod_diameter" in dashed else None
-    start = body.seal - 66
+    start = body.block - 8 if body.build is Build.THROUGH_ROD else body.seal - 66
     return box(Box(start, -body.rod, body.right_eye - body.eye, body.rod), 1.6, dash=dash)
 
 
@@ -53,7 +60,7 @@ def _tube(body: Body, dashed: frozenset[str]) -> Svg:
     """Draw the tube: its thin wall solid above, its outside with the collar's thread below."""
     dash = "8 5" if "body_bore" in dashed else None
     outside = Box(body.face, 0, body.seal, body.outer)
-    wall = Box(body.face, -body.outer, body.seal, -body.half)
+    wall = Box(body.face, -body.outer, body.seal, body.wall - body.outer)
     thread_end = body.face + (body.seal - body.face) * 0.6
     thread = line((body.face, body.outer - 2.6), (thread_end, body.outer - 2.6), THIN)
     shown = box(wall, THIN, fill="currentColor") if dash is None else box(wall, 1.2, dash=dash)
@@ -62,8 +69,9 @@ def _tube(body: Body, dashed: frozenset[str]) -> Svg:
 
 def _seal_head(body: Body) -> Svg:
     """Draw the seal head with its ring, the rod's seal and the wiper at the outer face."""
-    block = Box(body.seal - 18, -body.half, body.seal, -body.rod)
-    ring = Box(body.seal - 12, -body.half, body.seal - 7, -body.half + 4)
+    top = body.wall - body.outer
+    block = Box(body.seal - 18, top, body.seal, -body.rod)
+    ring = Box(body.seal - 12, top, body.seal - 7, top + 4)
     seal = Box(body.seal - 12, -body.rod - 4.5, body.seal - 7, -body.rod)
     wiper = Box(body.seal - 1, -body.rod - 4.5, body.seal + 4, -body.rod)
     solid = [box(part, 0, fill="currentColor") for part in (ring, seal, wiper)]
@@ -71,10 +79,37 @@ def _seal_head(body: Body) -> Svg:
 
 
 def _cap(body: Body) -> Svg:
-    """Draw the cap that carries the left eye and the hose's outlet."""
+    """Draw the cap that carries the left eye and, where there is one, the hose's outlet."""
     above = Box(body.cap, -body.outer - 3, body.face, 0)
     below = Box(body.cap, 0, body.face, body.outer + 3)
     return group(box(above), hatch(above, step=6), box(below))
+
+
+def _sleeve(body: Body) -> Svg:
+    """Draw the hollow sleeve that a through-rod moves into, with the left eye at its end."""
+    reach = body.rod + 7
+    above = Box(body.cap, -reach, body.block, -reach + 2.6)
+    inside = Box(body.cap, -reach, body.block, 0)
+    below = Box(body.cap, 0, body.block, reach)
+    end = Box(body.cap, -reach, body.cap + 7, 0)
+    shown = [
+        box(inside, 1.2),
+        box(above, THIN, fill="currentColor"),
+        box(below),
+        box(end),
+        hatch(end, step=4),
+    ]
+    return group(*shown)
+
+
+def _second_seal_head(body: Body) -> Svg:
+    """Draw the seal head at the sleeve's end; the rod goes through it too."""
+    above = Box(body.block, -body.outer - 3, body.face, -body.rod)
+    below = Box(body.block, body.rod, body.face, body.outer + 3)
+    seal = Box(body.block + 5, -body.rod - 4.5, body.block + 10, -body.rod)
+    wiper = Box(body.block - 4, -body.rod - 4.5, body.block + 1, -body.rod)
+    solid = [box(part, 0, fill="currentColor") for part in (seal, wiper)]
+    return group(box(above), hatch(above, step=4), box(below), *solid)
 
 
 def _bump_stop(body: Body) -> Svg:

@@ -1,20 +1,21 @@
-"""Draw the reservoir with its internal floating piston, and the hose that joins it to the body."""
+"""Draw what stands beside the body: a reservoir with IFP or bladder, a through-rod's compensator, and its hose."""
 
-from shopapp.drawings.damper.layout import Body, Reservoir
+from shopapp.drawings.damper.chambers import ifp_block
+from shopapp.drawings.damper.layout import IFP_LENGTH, Body, Reservoir
+from shopapp.drawings.damper.numbers import Build
 from shopapp.drawings.strokes import THICK, THIN, Box, axis_line, box, hatch, liquid
 from shopapp.drawings.svg import SHEET, Svg, group, line, num, path
 
-IFP_LENGTH = 20.0
 END = 9.0
 
 
 def reservoir_parts(body: Body, reservoir: Reservoir, dashed: frozenset[str]) -> Svg:
-    """Draw hose, tube, ends, IFP and oil; `dashed` names what is not measured."""
+    """Draw hose, tube, ends, separator and oil; `dashed` names what is not measured."""
+    separated = _bladder if body.build is Build.BLADDER else _ifp
     return group(
         _hose(body, reservoir),
         _tube(reservoir, dashed),
-        _oil(reservoir),
-        _ifp(reservoir, "ifp_depth" in dashed),
+        separated(reservoir, dashed),
         _closed_end(reservoir),
         _gas_end(reservoir),
         axis_line((reservoir.left - 22, reservoir.axis), (reservoir.right + 26, reservoir.axis)),
@@ -23,7 +24,7 @@ def reservoir_parts(body: Body, reservoir: Reservoir, dashed: frozenset[str]) ->
 
 def _hose(body: Body, reservoir: Reservoir) -> Svg:
     """Draw the hose as two parallel lines, and its fitting on the reservoir's closed end."""
-    start, end = (body.cap + body.face) / 2, reservoir.left - 14
+    start, end = (body.block + body.face) / 2, reservoir.left - 14
     top, axis = body.outer + 3, reservoir.axis
     lines = []
     for half in (-5.0, 5.0):
@@ -45,19 +46,32 @@ def _tube(reservoir: Reservoir, dashed: frozenset[str]) -> Svg:
     return group(wall, box(below, THICK, dash=dash))
 
 
-def _oil(reservoir: Reservoir) -> Svg:
-    top, bottom = reservoir.axis - reservoir.half, reservoir.axis
-    return liquid(Box(reservoir.left + END, top, reservoir.gas_face - IFP_LENGTH, bottom))
+def _ifp(reservoir: Reservoir, dashed: frozenset[str]) -> Svg:
+    face, top = reservoir.gas_face, reservoir.axis - reservoir.half
+    oil = liquid(Box(reservoir.left + END, top, face - IFP_LENGTH, reservoir.axis))
+    unmeasured = "ifp_depth" in dashed
+    block = ifp_block(face, top + 1, reservoir.axis, oil_side=face - IFP_LENGTH, unmeasured=unmeasured)
+    return Svg(oil + block)
 
 
-def _ifp(reservoir: Reservoir, unmeasured: bool) -> Svg:
-    """Draw the IFP with its ring; dashed and open where its depth is not measured."""
-    right, top = reservoir.gas_face, reservoir.axis - reservoir.half + 1
-    area = Box(right - IFP_LENGTH, top, right, reservoir.axis)
-    if unmeasured:
-        return box(area, 1.2, dash="5 4")
-    ring = Box(right - IFP_LENGTH / 2 - 2.5, top, right - IFP_LENGTH / 2 + 2.5, top + 4)
-    return group(box(area), hatch(area, step=4), box(ring, 0, fill="currentColor"))
+def _bladder(reservoir: Reservoir, dashed: frozenset[str]) -> Svg:
+    """Draw a bladder filled from the cap's end, with oil all round it; how far it is filled no number says."""
+    left, right, axis = bladder_end(reservoir), reservoir.right - 8 - END, reservoir.axis
+    top = axis - reservoir.half
+    high = axis - reservoir.half * 0.68
+    bow = min(reservoir.half * 0.6, (right - left) / 3)
+    outline = (
+        f"M{num(right)} {num(top + 2)}C{num(right - 6)} {num(top + 2)} {num(right - 4)} {num(high)} "
+        f"{num(right - 12)} {num(high)}H{num(left + bow)}"
+        f"C{num(left)} {num(high)} {num(left)} {num(high)} {num(left)} {num(axis)}H{num(right)}Z"
+    )
+    oil = liquid(Box(reservoir.left + END, top, right, axis))
+    return group(oil, path(outline, 2.6, fill=SHEET))
+
+
+def bladder_end(reservoir: Reservoir) -> float:
+    """Give where a bladder ends towards the oil: a usual place."""
+    return reservoir.left + (reservoir.right - reservoir.left) * 0.34
 
 
 def _closed_end(reservoir: Reservoir) -> Svg:

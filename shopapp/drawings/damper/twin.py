@@ -3,32 +3,28 @@
 from collections.abc import Sequence
 
 from shopapp.drawings.damper.balloons import Balloon
-from shopapp.drawings.damper.numbers import DamperNumbers, Dimension, SectionWords
-
-_ROWS = (
-    "eye_centres",
-    "stroke",
-    "body_bore",
-    "rod_diameter",
-    "preload",
-    "reservoir_bore",
-    "reservoir_length",
-    "ifp_depth",
+from shopapp.drawings.damper.numbers import (
+    FIGURES,
+    WITH_LEVEL,
+    DamperNumbers,
+    Dimension,
+    SectionWords,
+    asked,
 )
 
 
 def damper_table(numbers: DamperNumbers, words: SectionWords | None = None) -> list[tuple[str, str, str]]:
     """Give the drawing's figures as rows: name in code, caption, figure as typed or "not measured"."""
     said = words or SectionWords()
-    rows = []
-    for name in _ROWS:
-        dimension: Dimension | None = getattr(numbers, name)
-        if dimension is not None:
-            shown = dimension.shown if dimension.measured else said.unmeasured
-            rows.append((name, _first_up(getattr(said, name)), shown))
-    for name, value in (("gas", numbers.gas), ("oil", numbers.oil)):
-        if value is not None:
-            rows.append((name, _first_up(getattr(said, name)), value or said.unmeasured))
+    has = asked(numbers)
+    rows: list[tuple[str, str, str]] = []
+    for name in (one for one in FIGURES if one in has):
+        value: Dimension | str = getattr(numbers, name)
+        shown = value.shown if isinstance(value, Dimension) and value.measured else ""
+        shown = value if isinstance(value, str) else shown
+        rows.append((name, _first_up(getattr(said, name)), shown or said.unmeasured))
+    if numbers.build in WITH_LEVEL:
+        rows.append(("level", _first_up(said.level), said.unmeasured))
     for number, spring in enumerate(numbers.springs, start=1):
         rows.append((f"spring_{number}", f"{said.spring} {number}", spring.text or said.unmeasured))
     return rows

@@ -136,10 +136,10 @@ def damper_section(
     numbers: DamperNumbers, *, opened: str = "", links: Mapping[str, str] | None = None, width: float = 600
 ) -> SafeString:
     """Draw the half-section: `{% damper_section numbers opened="preload" links=links %}`."""
-    return _drawn(draw_section(numbers, words=section_words(), opened=opened, links=links, width=width))
+    return _drawn(draw_section(numbers, words=section_words(numbers.build), opened=opened, links=links, width=width))
 
 
 @register.inclusion_tag("shared/_damper_table.html")
 def damper_figures(numbers: DamperNumbers) -> dict[str, object]:
     """Write the drawing's figures as a plain list, for who does not see it: `{% damper_figures numbers %}`."""
-    return {"rows": damper_table(numbers, section_words())}
+    return {"rows": damper_table(numbers, section_words(numbers.build))}
