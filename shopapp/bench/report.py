@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from django.utils import translation
 from django.utils.translation import gettext_lazy as _
 
-from shopapp.bench import report_figures, report_record, report_section, report_stacks
+from shopapp.bench import report_figures, report_pictures, report_record, report_section, report_stacks
 from shopapp.papers import kinds
 from shopapp.papers import services as papers
 
@@ -52,4 +52,5 @@ def register() -> None:
         pdf_variant="pdf/ua-1",
         file_name=file_name,
         drawings=draw,
+        files=report_pictures.files,
     )

@@ -27,7 +27,8 @@ class Filler:
 
     `found` maps (figure, position) to what was read as received, so that it is restored; `written` maps each step's
     key to the text that was typed. `wait_reason` is given where a wait is ended before its time. A `stuck` damper's
-    zero is not proved: the proof gets the answer that stops it.
+    zero is not proved: the proof gets the answer that stops it. `shoot` gives the pictures of a step; without it none
+    are taken.
     """
 
     send: Send
@@ -38,6 +39,7 @@ class Filler:
     counter: int = 0
     wait_reason: str = ""
     stuck: bool = False
+    shoot: Callable[[dict[str, Any]], list[dict[str, Any]]] | None = None
     found: dict[tuple[str, str], str] = field(default_factory=dict)
     written: dict[str, str] = field(default_factory=dict)
 
@@ -66,6 +68,12 @@ class Filler:
         """Close the job."""
         self.send(self._entry(self.look(), None, "close", outcome=outcome, words=words))
 
+    def find(self, pictures: list[dict[str, Any]], **said: str) -> None:
+        """Record a finding, and its pictures."""
+        found = self._entry(self.look(), None, "finding", **said)
+        self.send(found)
+        self.send(self._entry(self.look(), None, "picture", pictures=pictures, about=found["id"]))
+
     def _entry(
         self, sheet: dict[str, Any], step: dict[str, Any] | None, kind: str, **more: Any
     ) -> dict[str, Any]:
@@ -85,8 +93,11 @@ class Filler:
     def _entries(self, step: dict[str, Any], sheet: dict[str, Any]) -> list[dict[str, Any]]:
         kind = step["kind"]
         stays_on_its_pin = step["unit_kind"] == "stack" and not step["required"]
-        if kind == "picture" or stays_on_its_pin:
+        if stays_on_its_pin:
             return []
+        if kind == "picture":
+            shown = self.shoot(step) if self.shoot is not None else []
+            return [self._entry(sheet, step, "picture", pictures=shown)] if shown else []
         if kind == "wait":
             begun = self._entry(sheet, step, "wait")
             if not self.wait_reason:

@@ -6,7 +6,7 @@ Everything is written through the services, at moments in the past: the bench sh
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, time, timedelta
 from decimal import Decimal
@@ -24,6 +24,7 @@ from shopapp.dampers.models import Damper
 from shopapp.demo import names
 from shopapp.demo.fill import Filler, Send
 from shopapp.demo.master import ZONE, Master
+from shopapp.demo.shots import arrival, shooting
 from shopapp.due import services as due
 from shopapp.money import queries as money_queries
 from shopapp.money import services as money
@@ -104,6 +105,8 @@ class Story:
     invoice: bool = False
     pay: bool = False
     hand_over: bool = False
+    pictures: bool = False
+    found: tuple[str, ...] = ()
 
 
 DONE, PLANNED, STUCK = "done", "planned", "does not move"
@@ -115,7 +118,8 @@ STORIES = (
     Story("Gita Sundaram", 21, (0,), ("not serviceable",), work="inspect", complaint="Knocks over kerbs.",
           limit="90.00", invoice=True, pay=True, hand_over=True),
     Story("Lene Achterhof", 6, (0, 1), (DONE, DONE), technician="ilse", bay="bay 1", promised_in=6,
-          complaint="Soft at the front after a season of sand.", invoice=True),
+          complaint="Soft at the front after a season of sand.", invoice=True, pictures=True,
+          found=("rod", "fine scratches, no pit yet", "watch", "note", "pits")),
     Story("Halden Trail Tours", 3, (2,), (STUCK,), bay="bay 3", complaint="Dead, rod sticks half way.", limit="300.00"),
     Story("Cobble Hollow Racing", 2, (2, 3), ("6 entries", "strip"), complaint="Tops out with a knock, left worse.",
           promised_in=3),
@@ -125,7 +129,8 @@ STORIES = (
     Story("Olu Pereira", 1, (0,), (PLANNED,), work="inspect", bay="bay 4", complaint="Wants to know what it needs.",
           limit="120.00"),
     Story("Bramwell Hay and Feed", 1, (0,), (DONE,), promised_in=4, complaint="Leaks on to the wheel.", limit="400.00"),
-    Story("Marram Point Rally Club", 1, (0,), ("fill",), bay="bay 3", promised_in=2, complaint="Loses its charge."),
+    Story("Marram Point Rally Club", 1, (0,), ("fill",), bay="bay 3", promised_in=2, complaint="Loses its charge.",
+          pictures=True, found=("bushing", "worn through", "replace", "should", "bushing")),
     Story("Tilda Fenwright", 1, (0,), (DONE,), work="inspect", technician="ilse", bay="bay 4",
           complaint="What would the season cost it?", limit="90.00"),
 )  # fmt: skip
@@ -155,7 +160,7 @@ def load_story(master: Master, books: Books, story: Story, rng: random.Random) -
         **master.std("pia", at),
     )  # fmt: skip
     for job, far in zip(order.jobs.order_by("number"), story.far, strict=True):
-        at = _work(master, job, story.technician, far, at + timedelta(hours=1), rng)
+        at = _work(master, job, story, far, at + timedelta(hours=1), rng)
     _finish(master, order, story, at + timedelta(hours=2))
     return order
 
@@ -165,19 +170,24 @@ def _moment(master: Master, days_ago: int) -> datetime:
     return datetime.combine(day, time(9, 12), ZoneInfo(ZONE))
 
 
-def _work(master: Master, job: Job, who: str, far: str, at: datetime, rng: random.Random) -> datetime:
+def _work(master: Master, job: Job, story: Story, far: str, at: datetime, rng: random.Random) -> datetime:
     if far == PLANNED:
         return at
+    who = story.technician
     person = master.people[who]
+    shoot = shooting(job, person, lambda: filler.at)
     filler = Filler(
         send=_sender(master, job, who),
         look=lambda: sheet_document(job=_fresh(job), person=person, at=filler.at),
         rng=rng,
         at=at,
         stuck=far == STUCK,
+        shoot=(lambda step: shoot(*arrival())) if story.pictures else None,
     )
     if far == DONE:
         filler.fill()
+        if story.found and job.number == 1:
+            _find(filler, story, shoot)
         filler.close()
     elif far == STUCK:
         filler.fill(until="strip")
@@ -188,7 +198,14 @@ def _work(master: Master, job: Job, who: str, far: str, at: datetime, rng: rando
         filler.fill(most=int(far.split()[0]))
     else:
         filler.fill(until=far)
+        if story.found:
+            _find(filler, story, shoot)
     return filler.at
+
+
+def _find(filler: Filler, story: Story, shoot: Callable[..., list[dict[str, Any]]]) -> None:
+    part, words, advice, grade, drawn = story.found
+    filler.find(shoot((drawn, words)), part=part, words=words, advice=advice, answer=grade)
 
 
 def _fresh(job: Job) -> Job:

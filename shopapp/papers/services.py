@@ -12,7 +12,7 @@ from django.db.models import Max
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
 
-from shopapp.papers import canonical, kinds, store
+from shopapp.papers import canonical, engine_files, kinds, store
 from shopapp.papers.models import Paper, PaperFile
 from shopapp.papers.queries import file_of, outbox_key
 from shopapp.shop.queries import this_shop
@@ -93,10 +93,12 @@ def render_paper(*, paper_id: uuid.UUID | str, at: datetime) -> PaperFile:
     if made is not None:
         return made
     html = render_html(paper)
+    kind = kinds.REGISTRY[paper.kind]
+    files = engine_files.read(kind.files(paper.figures))
     # Imported on first use: the engine takes longer to load than all the rest, and most processes set no paper.
     from shopapp.papers import engine
 
-    content = engine.to_pdf(html, variant=kinds.REGISTRY[paper.kind].pdf_variant)
+    content = engine.to_pdf(html, variant=kind.pdf_variant, files=files)
     sha256, place = store.put(content, suffix=".pdf")
     try:
         with transaction.atomic():

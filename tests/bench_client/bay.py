@@ -11,6 +11,7 @@ import datetime as dt
 import json
 import threading
 import uuid
+from email import message_from_bytes, policy
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from types import TracebackType
@@ -26,7 +27,10 @@ from shopapp.calc import units
 
 ROOT = Path(__file__).resolve().parents[2]
 SHEET = json.loads((Path(__file__).parent / "sheet.json").read_text(encoding="utf-8"))
-POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; connect-src 'self'"
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; "
+    "connect-src 'self'"
+)
 TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml", ".woff2": "font/woff2"}
 
 
@@ -54,6 +58,8 @@ class Bay:
         self.answers: dict[str, str] = {}
         self.lists: list[list[dict[str, Any]]] = []
         self.refuse: dict[str, str] = {}
+        self.pictures: dict[str, bytes] = {}
+        self.no_picture = ""
         self.begun = 0
         self.down = False
         self.waits_are_over = False
@@ -109,15 +115,21 @@ class Bay:
         begun_at = dt.datetime.fromisoformat(begun["typed_at"])
         return (begun_at + dt.timedelta(minutes=0 if self.waits_are_over else minutes)).isoformat()
 
-    def before(self, name: str) -> dict[str, Any]:
-        """Record every step before the one called `name` as a good job has it; give that step."""
+    def before(self, name: str, phase: str = "") -> dict[str, Any]:
+        """Record every step before the one called `name` (of `phase`) as a good job has it; give that step."""
         for step in self.sheet["steps"]:
-            if step["name"] == name:
+            if step["name"] == name and phase in ("", step["phase"]):
                 return dict(step)
             kinds = ["wait", "wait end"] if step["kind"] == "wait" else [step["kind"]]
             for kind in kinds:
                 self._take_one(usual(step, kind))
         raise AssertionError(f"no step is called {name}")
+
+    def all(self) -> None:
+        """Record every step as a good job has it."""
+        for step in self.sheet["steps"]:
+            for kind in ["wait", "wait end"] if step["kind"] == "wait" else [step["kind"]]:
+                self._take_one(usual(step, kind))
 
     def stored_answer(self, step: dict[str, Any], value: str) -> dict[str, Any]:
         """Give a stored answer of a proof or a choice."""
@@ -184,6 +196,7 @@ class Bay:
             "part": entry.get("part", ""), "part_words": entry.get("part_words", ""),
             "advice": entry.get("advice", ""), "replaces": entry["replaces"], "replaced_by": None,
             "tool": entry["tool"], "lots": entry["lots"],
+            "pictures": entry.get("pictures", []),
             "satisfies": True, "about": entry.get("about"), "who": self.sheet["person"]["initials"],
         }  # fmt: skip
         if entry["kind"] == "reading":
@@ -206,6 +219,8 @@ class _Handler(BaseHTTPRequestHandler):
             self._send(
                 f"<!doctype html><title>words</title>{render_to_string('bench/_words.html')}", "text/html"
             )
+        elif path.removeprefix("/bench/pictures/") in self.owner.pictures:
+            self._bytes(self.owner.pictures[path.removeprefix("/bench/pictures/")], "image/jpeg")
         elif path == "/bench/sheets/1/state":
             self._send(json.dumps(self.owner.document()), "application/json")
         elif path.startswith("/bench/sheets/"):
@@ -214,7 +229,11 @@ class _Handler(BaseHTTPRequestHandler):
             self._send("", "text/plain", 404)
 
     def do_POST(self) -> None:
-        body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
+        content = self.rfile.read(int(self.headers["Content-Length"]))
+        if self.path == "/bench/pictures":
+            self._picture(content)
+            return
+        body = json.loads(content)
         if self.owner.down:
             self._send("", "text/plain", 503)
             return
@@ -223,6 +242,21 @@ class _Handler(BaseHTTPRequestHandler):
                 self._send(json.dumps({"error": sentence}), "application/json", 400)
                 return
         self._send(json.dumps(self.owner.take(body)), "application/json")
+
+    def _picture(self, content: bytes) -> None:
+        """Take a picture as the program does: a form of three parts."""
+        if self.owner.down:
+            self._send("", "text/plain", 503)
+            return
+        head = f"Content-Type: {self.headers['Content-Type']}\r\n\r\n".encode()
+        parts = message_from_bytes(head + content, policy=policy.HTTP).iter_parts()
+        said = {part.get_param("name", header="content-disposition"): part.get_payload(decode=True) for part in parts}
+        if self.owner.no_picture:
+            self._send(json.dumps({"error": self.owner.no_picture}), "application/json", 422)
+            return
+        pk = said["id"].decode()
+        self.owner.pictures[pk] = said["file"]
+        self._send(json.dumps({"id": pk, "state": "stored"}), "application/json")
 
     def _file(self, path: Path) -> None:
         if not path.is_file():

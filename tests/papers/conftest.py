@@ -53,6 +53,6 @@ def template(monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
     def put(words: str) -> None:
         monkeypatch.setattr(services, "render_html", lambda paper: f"<p>{words}</p>")
 
-    monkeypatch.setattr(engine, "to_pdf", lambda html, *, variant: html.encode())
+    monkeypatch.setattr(engine, "to_pdf", lambda html, *, variant, files=None: html.encode())
     put("first wording")
     return put

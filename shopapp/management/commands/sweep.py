@@ -20,7 +20,10 @@ A_DAY = 24 * 3600.0
 
 
 class Command(BaseCommand):
-    help = "Do what is due in the outbox, and take away files that no row names. With --forever it sleeps between sweeps and ends on SIGTERM."
+    help = (
+        "Do what is due in the outbox, and take away files that no row names. With --forever it sleeps between "
+        "sweeps and ends on SIGTERM."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--forever", action="store_true", help="keep sweeping until stopped")

@@ -12,7 +12,7 @@ const EARLY = ["early-clear", "early-longer-not-needed"];
 const labelled = (step) => say("entry-of", { name: step.name });
 
 /** Offer to go on without a step that is not required. */
-function skip(app, step) {
+export function skip(app, step) {
   if (step.required !== false) return null;
   return doButton(say("skip"), () => (app.model.skipped.add(step.key), app.onward()));
 }

@@ -5,6 +5,7 @@ import { balloon } from "./draw.js";
 import { holds } from "./held.js";
 import { byWords } from "./looking.js";
 import { doButton, field } from "./parts.js";
+import { about, countWords, forDraft, forFinding, gallery } from "./picture.js";
 import { say } from "./words.js";
 
 const UNSAFE = "unsafe";
@@ -55,7 +56,7 @@ export function begin(app, draft = {}) {
 export function describe(app, draft) {
   const { model } = app;
   const { conditions, advice, grades } = model.sheet.found;
-  const said = { condition: "", words: "", text: "", part_words: "", advice: "", grade: "", reason: "", ...draft };
+  const said = { condition: "", words: "", text: "", part_words: "", advice: "", grade: "", reason: "", shots: [], ...draft };
   const take = (name) => (value) => {
     said[name] = typeof value === "string" ? value.trim() : value;
     app.bar();
@@ -78,13 +79,20 @@ export function describe(app, draft) {
     keys(say("finding-advice"), advice, said.advice, take("advice"), "advice"),
     keys(say("finding-grade"), grades, said.grade, takeGrade, "grades"),
     why,
-    h("div", { class: "ways two" }, doButton(say("finding-other-part"), () => app.open(begin(app, said))), doButton(say("leave-it"), () => app.again())),
+    h("div", { class: "ways three" }, doButton(say("finding-other-part"), () => app.open(begin(app, said))), doButton(said.shots.length ? countWords(said.shots.length) : say("picture-add"), () => app.open(pictured(app, said))), doButton(say("leave-it"), () => app.again())),
   ];
   return {
     label: say("finding-new"),
     nodes: [h("div", { class: "find" }, name, nodes)],
     bar: () => bar(app, said, lowers()),
   };
+}
+
+/** The pictures of a finding that is not recorded yet; they are recorded with it. */
+function pictured(app, said) {
+  const name = partWords(app.model, said);
+  const likely = [name, [said.condition, said.words].filter(Boolean).join("; ")].filter(Boolean).join(": ");
+  return forDraft(app, { title: say("picture-of", { name }), likely, list: said.shots, back: () => app.open(describe(app, said)) });
 }
 
 function bar(app, said, lowers) {
@@ -98,7 +106,9 @@ function bar(app, said, lowers) {
   const { part, part_words, advice, grade, text, reason } = said;
   const record = () => {
     const more = { words, text, reason, part, part_words, advice, answer: grade, about: said.about ?? null, replaces: said.replaces ?? null };
-    app.record(model.entry(null, "finding", more), { stay: true, again: true });
+    const entry = model.entry(null, "finding", more);
+    app.record(entry, { stay: true, again: true });
+    if (said.shots.length) model.queue.add(about(app, entry.id, said.shots));
   };
   const values = { part: partWords(model, said), words, grade: wordsIn(model.sheet.found.grades, grade) };
   return { words: say(said.replaces ? "finding-correct-to" : "finding-record", values), act: record, end: grade === UNSAFE };
@@ -152,14 +162,21 @@ export function shown(app, finding) {
     doButton(say("findings"), () => app.open(list(app))),
     over ? null : doButton(say("finding-correct"), () => app.open(describe(app, draft))),
     over || finding.put_right ? null : doButton(say("finding-put-right"), () => app.open(putRight(app, finding))),
+    finding.number ? doButton(say("picture-add"), () => app.open(more(app, finding))) : null,
   ];
   const title = h("h2", { tabindex: "-1" }, h("span", { class: "balloon" }, balloon(finding.number, 40), h("span", {}, partWords(model, finding))));
   const held = holds(finding) ? h("p", { class: "told out" }, say("finding-holds")) : null;
   return {
     label: say("finding-of", { name: partWords(model, finding) }),
-    nodes: [h("div", { class: "look" }, title, h("p", { class: "figure words" }, finding.condition), held, h("dl", { class: "lines" }, rows), entry ? h("p", { class: "hint" }, byWords(entry)) : null, h("div", { class: "ways three" }, ways))],
+    nodes: [h("div", { class: "look" }, title, h("p", { class: "figure words" }, finding.condition), held, h("dl", { class: "lines" }, rows), gallery(app, model.picturesOf(finding)), entry ? h("p", { class: "hint" }, byWords(entry)) : null, h("div", { class: "ways four" }, ways))],
     bar: () => app.nextBar(app.key),
   };
+}
+
+function more(app, finding) {
+  const name = partWords(app.model, finding);
+  const back = () => app.open(shown(app, app.model.findings.find((one) => one.id === finding.id) ?? finding));
+  return forFinding(app, { id: finding.id, title: say("picture-of", { name }), likely: `${name}: ${finding.condition}`, back });
 }
 
 /** Say how a finding was put right. */

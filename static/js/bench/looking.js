@@ -6,12 +6,13 @@ import { judge, judgeWords } from "./limits.js";
 import { optionWords } from "./answers.js";
 import { asPhase, clockTime, doButton } from "./parts.js";
 import { offer } from "./finding.js";
+import { countWords, gallery } from "./picture.js";
 import { note } from "./shift.js";
 import { hands, notTheirs } from "./signing.js";
 import { isStack, left } from "./stack_left.js";
 import { say } from "./words.js";
 
-const CORRECTABLE = new Set(["reading", "unreadable", "proof", "choice"]);
+const CORRECTABLE = new Set(["reading", "unreadable", "proof", "choice", "picture"]);
 
 /** Say in a few words what an entry recorded. */
 export function entryWords(step, entry) {
@@ -20,6 +21,7 @@ export function entryWords(step, entry) {
   if (entry.kind === "unreadable") return say("unreadable-short");
   if (entry.answer && step) return optionWords(step, entry.answer);
   if (entry.tool) return entry.tool;
+  if (entry.pictures?.length) return countWords(entry.pictures.length);
   return say(`value-${entry.kind.replace(" ", "-")}`);
 }
 
@@ -71,7 +73,7 @@ export function recorded(app, step, entry) {
     ? doButton(say("correct", { text: entryWords(step, entry) }), () => app.correct(step, entry)) : null; // prettier-ignore
   return {
     label: say("entry-of", { name: step.name }),
-    nodes: [h("div", { class: "look" }, name, value, h("p", { class: "say" }, strip, h("span", {}, words)), facts(step, entry), line, worked(model, step), before(step, old), offer(app, step, entry, entryWords(step, entry)), all, correct)],
+    nodes: [h("div", { class: "look" }, name, value, h("p", { class: "say" }, strip, h("span", {}, words)), gallery(app, entry.pictures), facts(step, entry), line, worked(model, step), before(step, old), offer(app, step, entry, entryWords(step, entry)), all, correct)],
     bar: () => bar ?? app.nextBar(step.key),
     left: isStack(step) && entry.kind === "reading" ? () => left(app, step) : null,
   };

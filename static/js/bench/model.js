@@ -94,8 +94,17 @@ export class Model {
     return found ?? { code: "", number: "", name: this.sheet.job.tag_text, cautions: [], locked_by: [] };
   }
 
+  /** The pictures of a finding: those of every wording that it had, taken by entries that nothing corrects. */
+  picturesOf(finding) {
+    const { entries } = this;
+    const ids = new Set();
+    for (let id = finding.id; id && !ids.has(id); id = entries.find((entry) => entry.id === id)?.replaces) ids.add(id);
+    const shows = (entry) => entry.kind === "picture" && !entry.replaced_by && !entry.step && ids.has(entry.about);
+    return entries.filter(shows).flatMap((entry) => entry.pictures ?? []);
+  }
+
   stepsOf(code) {
-    return this.sheet.steps.filter((step) => step.stage === code && step.kind !== "picture");
+    return this.sheet.steps.filter((step) => step.stage === code);
   }
 
   stands(key) {
@@ -194,6 +203,7 @@ export class Model {
   entry(step, kind, more = {}) {
     const blank = {
       text: "", words: "", answer: "", reason: "", tool: "", lots: [], replaces: null, about: null, outcome: "",
+      pictures: [],
     }; // prettier-ignore
     return {
       id: uuid(),
@@ -209,7 +219,7 @@ export class Model {
 }
 
 /** Make an id; `randomUUID` is missing on a page that is not served over HTTPS. */
-function uuid() {
+export function uuid() {
   if (crypto.randomUUID) return crypto.randomUUID();
   const bytes = crypto.getRandomValues(new Uint8Array(16));
   bytes[6] = (bytes[6] & 0x0f) | 0x40;

@@ -1,6 +1,7 @@
 /* The page of one damper: one document, one sheet shown at a time, one step open, everything recorded kept here first. */
 
 import * as answered from "./answers.js";
+import { Darkroom } from "./darkroom.js";
 import { h, show } from "./dom.js";
 import * as ending from "./ending.js";
 import * as finding from "./finding.js";
@@ -8,6 +9,7 @@ import * as looking from "./looking.js";
 import { Model } from "./model.js";
 import { asPhase, clockTime, left } from "./parts.js";
 import { Inert, lookAt } from "./preview.js";
+import { picturing } from "./picture.js";
 import { Queue } from "./queue.js";
 import { reading } from "./reading.js";
 import * as shift from "./shift.js";
@@ -18,7 +20,7 @@ import { say } from "./words.js";
 const at = (id) => document.getElementById(id);
 const PANELS = {
   do: answered.doing, proof: answered.proof, choice: answered.proof, wait: answered.waiting,
-  part: answered.fitting, tool: answered.tooling, reading,
+  part: answered.fitting, tool: answered.tooling, picture: picturing, reading,
 }; // prettier-ignore
 const LATE = 10 * 60_000;
 const DRAWN = new Set(["eye centres", "preload", "ifp depth", "charge"]);
@@ -36,7 +38,9 @@ class App {
   start(token) {
     const { job, person, preview } = this.model.sheet;
     const tell = (news) => this.heard(news);
-    this.model.queue = preview ? new Inert(tell) : new Queue({ place: this.addresses.entries, token, job: job.id, person: person.initials, tell });
+    const darkroom = new Darkroom({ place: this.addresses.pictures, token, job: job.id });
+    this.darkroom = darkroom;
+    this.model.queue = preview ? new Inert(tell) : new Queue({ place: this.addresses.entries, token, job: job.id, person: person.initials, tell, darkroom });
     this.model.fresh();
     this.stage = this.model.firstStage();
     this.goStage(this.stage);
@@ -98,7 +102,7 @@ class App {
   change(step, entry) {
     this.model.queue.discard(entry.id);
     this.stage = step.stage;
-    const options = entry.kind === "reading" ? { text: entry.words || entry.text, replaces: entry.replaces } : { replaces: entry.replaces };
+    const options = entry.kind === "reading" ? { text: entry.words || entry.text, replaces: entry.replaces } : { replaces: entry.replaces, shots: entry.pictures };
     this.open(PANELS[step.kind](this, step, options), step.key);
   }
 
@@ -292,7 +296,7 @@ class App {
 const data = at("sheet-data");
 if (data) {
   const page = at("bench");
-  const { entries, bench, damper } = page.dataset;
-  const app = new App(JSON.parse(data.textContent), { entries, bench, damper });
+  const { entries, pictures, bench, damper } = page.dataset;
+  const app = new App(JSON.parse(data.textContent), { entries, pictures, bench, damper });
   app.start(document.querySelector("[name=csrfmiddlewaretoken]")?.value ?? "");
 }

@@ -23,17 +23,18 @@ function stored(key) {
 }
 
 /** A server's answer that says: this list will never do. */
-class Turned extends Error {}
+export class Turned extends Error {}
 
 export class Queue {
   /** `place` is the address that takes entries, `token` the form's token, `tell(news)` hears of every change. */
-  constructor({ place, token, job, person, tell }) {
-    Object.assign(this, { place, token, job, tell });
+  constructor({ place, token, job, person, tell, darkroom = null }) {
+    Object.assign(this, { place, token, job, tell, darkroom });
     this.key = `kept:${job}:${person}`;
     this.items = stored(this.key);
     this.lastStored = null;
     this.trouble = "";
     this.sending = false;
+    this.developing = false;
     this.one = false;
     this.wait = FIRST_WAIT;
     this.timer = null;
@@ -50,6 +51,15 @@ export class Queue {
   /** Entries that are neither stored nor refused. */
   get kept() {
     return this.items.filter((item) => !item.refused);
+  }
+
+  /** Say whether an entry waits for pictures that are not stored yet: everything else goes ahead of it. */
+  waits(item) {
+    return (this.darkroom?.waiting(item.entry).length ?? 0) > 0;
+  }
+
+  get ready() {
+    return this.kept.filter((item) => !this.waits(item));
   }
 
   get refused() {
@@ -91,9 +101,10 @@ export class Queue {
   /** Send one list; a failure is tried again later, an answer is taken whatever it says. */
   async send() {
     clearTimeout(this.timer);
-    if (this.sending || !this.kept.length) return;
+    this.develop();
+    if (this.sending || !this.ready.length) return;
     this.sending = true;
-    const list = this.kept.slice(0, this.one ? 1 : LIST).map((item) => item.entry);
+    const list = this.ready.slice(0, this.one ? 1 : LIST).map((item) => item.entry);
     try {
       this.take(await this.post(list));
     } catch (error) {
@@ -101,7 +112,24 @@ export class Queue {
     } finally {
       this.sending = false;
     }
-    if (this.kept.length) this.later();
+    if (this.ready.length) this.later();
+  }
+
+  /** Store the pictures of what is kept, one after the other; each entry goes once its own are there. */
+  async develop() {
+    const item = this.kept.find((one) => this.waits(one));
+    if (this.developing || !item) return;
+    this.developing = true;
+    try {
+      await this.darkroom.send(item.entry);
+    } catch (error) {
+      if (error instanceof Turned) item.refused = { sentence: error.message, field: "pictures" };
+      else this.failed(error, []);
+    } finally {
+      this.developing = false;
+    }
+    this.changed();
+    this.later();
   }
 
   later() {
