@@ -31,6 +31,7 @@ from shopapp.web.owner import load_data as owner_load_data
 from shopapp.web.owner import things
 from tests.browser import chromium
 from tests.conftest import ALL, SEED
+from tests.specs.drafts import begun, step_of
 
 pytestmark = pytest.mark.journey
 
@@ -43,6 +44,7 @@ NOT_PAGES = {
     "healthz", "readyz",  # JSON for machines
     "bench-state",  # JSON for the bench page
     "paper-file",  # a PDF
+    "owner-procedure-file",  # a file to keep
     "damper-tag", "home",  # they lead on to pages that stand here
     "set-up",  # opens only before there is an owner
     "sign-in",  # looked at without a log-in, below
@@ -68,6 +70,10 @@ def _arguments() -> dict[str, list[Any]]:
         "tool-check": [Tool.objects.earliest("pk").tag],
         "owner-procedure": [job.procedure_id],
     }  # fmt: skip
+    draft = begun(Person.objects.get(login_name="jorun"))
+    for name in ("procedure-preview", "procedure-head", "procedure-release", "step-new"):
+        found[f"owner-{name}"] = [draft.pk]
+    found["owner-step"] = [draft.pk, step_of(draft, "release-zero").pk]
     for slug, thing in things.REGISTRY.items():
         if thing.change is not None:
             found[f"owner-{slug}-change"] = [thing.rows()[0].pk]

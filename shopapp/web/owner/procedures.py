@@ -21,6 +21,7 @@ from shopapp.specs.services.procedure_docs import as_file
 from shopapp.specs.services.procedure_faults import faults_in
 from shopapp.web.owner.procedure_forms import RevisionForm
 from shopapp.web.queries import procedures as queries
+from shopapp.web.queries.changes import told
 
 ACTS_SHOWN = 20
 
@@ -43,7 +44,7 @@ def procedure(request: ShopRequest, pk: int) -> HttpResponse:
     context = {
         "row": row, "stages": queries.stage_lines(row, faults), "faults": faults,
         "whole": queries.whole_faults(faults), "before": before, "changes": queries.changes_since(row, before),
-        "versions": found, "workers": queries.workers(row), "history": queries.history(found)[:ACTS_SHOWN],
+        "versions": found, "workers": queries.workers(row), "history": told(queries.history(found)[:ACTS_SHOWN]),
         "form": RevisionForm(initial={"revision": row.revision}) if draft else ActForm(),
         **preview_choice(request, row),
     }  # fmt: skip
