@@ -56,10 +56,11 @@ def paper_file(request: ShopRequest, pk: uuid.UUID) -> HttpResponse:
     if file is None:
         words = _("This paper is still being made. Load its page again in a moment.")
         return _without(request, found, words, status=404)
-    return _bytes(request, found, file)
+    return paper_bytes(request, found, file)
 
 
-def _bytes(request: ShopRequest, found: Paper, file: PaperFile) -> HttpResponse:
+def paper_bytes(request: ShopRequest, found: Paper, file: PaperFile) -> HttpResponse:
+    """Give a file's bytes, or the page that says why not."""
     try:
         content = store.get(file.place, file.sha256)
     except store.Missing:

@@ -112,6 +112,8 @@ RIGHTS: dict[str, Right] = {
     "bench-open-bodies": _get(BENCH),
     "bench-damper": _get(BENCH),
     "bench-sheet": _get(BENCH),
+    "job-tag": _form(EVERYONE),
+    "job-tag-file": _get(EVERYONE),
     "bench-state": _get(BENCH),
     "bench-entries": _post(BENCH),
     "bench-picture-new": _post(BENCH),

@@ -25,6 +25,7 @@ from shopapp.web.views.order import (
 )
 from shopapp.web.views.order_ends import job_scrap, job_void, order_void
 from shopapp.web.views.pictures import bench_picture, picture, picture_new
+from shopapp.web.views.tags import job_tag, job_tag_file
 
 __all__ = [
     "bad_request",
@@ -45,6 +46,8 @@ __all__ = [
     "job_scrap",
     "job_void",
     "no_right",
+    "job_tag",
+    "job_tag_file",
     "not_found",
     "order",
     "order_change",

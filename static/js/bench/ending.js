@@ -104,6 +104,7 @@ export function stopped(app) {
   const ways = [
     owner && !model.standing.released ? doButton(say("release"), () => app.open(release(app))) : null,
     model.standing.released ? doButton(say("close-job"), () => app.openClosing()) : null,
+    entry?.stored_at || model.sheet.job.stopped ? tagLink(app, say("print-tag-stop")) : null,
   ];
   const who = model.standing.released ? say("released-who") : say(owner ? "stopped-owner" : "stopped-who");
   return {
@@ -132,6 +133,11 @@ function release(app) {
 
 function outcomeWords(model, value) {
   return model.sheet.closing.outcomes.find((one) => one.value === value)?.words ?? say(`outcome-${value.replaceAll(" ", "-")}`);
+/** The way to the tag that hangs on the damper: the program prints it once the ending is stored. */
+function tagLink(app, words) {
+  return app.addresses.tag ? h("a", { class: "do", href: app.addresses.tag }, words) : null;
+}
+
 }
 
 /** Close the job with its outcome: done only where nothing is missing; each other way in words. */
@@ -184,7 +190,7 @@ export function closed(app) {
   const by = last ? say("by-at", { by: last.by, time: clockTime(last.typed_at) }) : "";
   return {
     label: say("closed", { outcome }),
-    nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, say("closed", { outcome })), h("p", { class: "told" }, last?.words ?? ""), h("p", { class: "hint" }, by), wentBack(last))],
+    nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, say("closed", { outcome })), h("p", { class: "told" }, last?.words ?? ""), h("p", { class: "hint" }, by), wentBack(last), last?.stored_at ? tagLink(app, say("print-tag")) : null)],
     bar: () => ({ words: say("my-bench"), href: app.addresses.bench }),
   };
 }

@@ -296,7 +296,7 @@ class App {
 const data = at("sheet-data");
 if (data) {
   const page = at("bench");
-  const { entries, pictures, bench, damper } = page.dataset;
-  const app = new App(JSON.parse(data.textContent), { entries, pictures, bench, damper });
+  const { tag, entries, pictures, bench, damper } = page.dataset;
+  const app = new App(JSON.parse(data.textContent), { tag, entries, pictures, bench, damper });
   app.start(document.querySelector("[name=csrfmiddlewaretoken]")?.value ?? "");
 }
