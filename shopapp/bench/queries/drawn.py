@@ -16,7 +16,8 @@ READ = {"eye_centres": "eye centres", "preload": PRELOAD, "ifp_depth": DEPTH, "g
 """What the drawing shows of the readings: its dimension, and the figure that a tap on it opens."""
 SHOWN = frozenset({*READ, "stroke", "rod_diameter"})
 """What is written out at the bench: few enough words for sixteen pixels and more at arm's length."""
-WIDTH, TEXT_SIZE = 580, 16
+WIDTH, TEXT_SIZE, MOST_HALF = 580, 16, 22
+"""Pixels of the drawing as the page shows it, or larger: its words are never made smaller."""
 
 
 def drawing(sheet: Sheet, *, links: bool = True) -> Svg | str:
@@ -37,6 +38,7 @@ def drawing(sheet: Sheet, *, links: bool = True) -> Svg | str:
             links=_links(sheet) if links else {},
             balloons=balloons(sheet),
             shown=SHOWN,
+            most_half=MOST_HALF,
         )
     except ValueError:
         return ""

@@ -14,6 +14,7 @@ DIVIDER = 6.0
 BLOCK = 18.0
 IFP_LENGTH = 20.0
 PISTON_ROOM = 72.0
+LEAST_LENGTH = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +95,19 @@ class Layout:
     off_scale: frozenset[str]
 
 
-def layout(sizes: Sizes, width: float, *, drop: float) -> Layout:
-    """Place everything on a drawing `width` pixels wide; `drop` is the free height under the spring."""
+def layout(sizes: Sizes, width: float, *, drop: float, most_half: float | None = None) -> Layout:
+    """Place everything on a drawing `width` pixels wide; `drop` is the free height under the spring.
+
+    Where half the bore would be more than `most_half` pixels, the whole damper is drawn smaller, eyes included.
+    """
     off: set[str] = set()
     eye = max(11.0, min(18.0, width * 0.025))
-    left_eye, right_eye = MARGIN + eye, width - MARGIN - eye
-    scale = (right_eye - left_eye) / sizes.eye_centres
+    length = width - 2 * (MARGIN + eye)
+    if most_half is not None:
+        widest = max(sizes.bore, sizes.reservoir_bore if sizes.build in WITH_TANK else 0.0)
+        length = max(length * LEAST_LENGTH, min(length, 2 * most_half / widest * sizes.eye_centres))
+    left_eye, right_eye = (width - length) / 2, (width + length) / 2
+    scale = length / sizes.eye_centres
     body = _body(sizes, scale, left_eye, right_eye, eye, off)
     tank = _reservoir(sizes, scale, body, width, drop, off) if sizes.build in WITH_TANK else None
     return Layout(scale, body, tank, frozenset(off))

@@ -27,6 +27,7 @@ def damper_section(
     links: Mapping[str, str] | None = None,
     balloons: Sequence[Balloon] = (),
     shown: Collection[str] | None = None,
+    most_half: float | None = None,
 ) -> Svg:
     """Draw a damper of any construction, rod fully out, from its numbers.
 
@@ -34,10 +35,11 @@ def damper_section(
     boxed); `links` leads a dimension's name to its entry. `width` is in pixels at natural size, the height
     follows from the numbers. A length that does not fit the others is drawn as far as it goes and says so.
     `balloons` are the findings: each is led to its part. `shown` names the figures that are written out, where
-    not all of them are: a part is drawn by its number all the same.
+    not all of them are: a part is drawn by its number all the same. `most_half` bounds the height of a stout
+    damper by drawing all of it smaller.
     """
     said = words or SectionWords()
-    place = _placed(numbers, width, text_size)
+    place = _placed(numbers, width, text_size, most_half)
     paper = Paper(width, _solids(place))
     pen = Lettering(text_size, paper, opened, links or {}, names(numbers, said))
     has = asked(numbers)
@@ -54,11 +56,11 @@ def damper_section(
     return root(width, round(top + bottom), drawn, label=spoken(numbers, said, balloons), linked=bool(links))
 
 
-def _placed(numbers: DamperNumbers, width: float, text_size: float) -> Layout:
+def _placed(numbers: DamperNumbers, width: float, text_size: float, most_half: float | None) -> Layout:
     """Lay the parts out; a reservoir that reaches under the rod leaves room for the stroke's row over it."""
-    place = layout(sizes(numbers), width, drop=DROP)
+    place = layout(sizes(numbers), width, drop=DROP, most_half=most_half)
     if place.reservoir is not None and place.reservoir.right > place.body.seal - 24:
-        place = layout(sizes(numbers), width, drop=text_size * 1.9)
+        place = layout(sizes(numbers), width, drop=text_size * 1.9, most_half=most_half)
     return place
 
 

@@ -7,10 +7,13 @@ import { begin, line } from "./finding.js";
 import { byWords, entryWords, stepState } from "./looking.js";
 import { asPhase, left } from "./parts.js";
 import { labelOf } from "./names.js";
+import { lead, leastHeight } from "./section.js";
 import { handWords } from "./signing.js";
 import { say } from "./words.js";
 
 const CELL = 104;
+// Three in a row: their names take two lines.
+const NARROW_CELL = 110;
 const ROW = 76;
 
 /** Draw the sheet's edge: each stage with its line type. */
@@ -132,10 +135,13 @@ function asCells(steps) {
   return readings >= 3 && readings * 2 >= steps.length;
 }
 
-/** Say how much the steps need at the least before the drawing may take room from them. */
-function leastRoom(steps, columns) {
-  if (asCells(steps)) return columns === 3 ? CELL : 2 * CELL;
-  return Math.min(4, steps.length) * ROW;
+/**
+ * Say how much the steps need at the least before the drawing may take room from them: the open one and the way to
+ * all of them, a step more where nothing was found that the drawing must show.
+ */
+function leastRoom(steps, columns, found) {
+  if (asCells(steps)) return columns === 3 ? NARROW_CELL : CELL;
+  return Math.min(found ? 2 : 3, steps.length) * ROW;
 }
 
 /** Draw the steps: as cells where readings are most of the sheet, as a list of lines otherwise. */
@@ -175,8 +181,6 @@ function shiftLine(app) {
   return h("button", { type: "button", class: "shift", onclick: () => app.openShift() }, h("b", {}, say("shift-from", { by: first.by })), h("span", {}, first.words, more));
 }
 
-const LEAST_DRAWING = 150;
-
 /** Draw the left: what is measured is measured again after each change of size. The drawing takes what room is left. */
 export function sheet(node, app, drawing) {
   const { model } = app;
@@ -193,9 +197,10 @@ export function sheet(node, app, drawing) {
   const columns = matchMedia("(orientation: portrait)").matches ? 3 : 2;
   const used = [...node.children].reduce((sum, child) => sum + child.offsetHeight, 0);
   const free = narrow ? Infinity : node.clientHeight - used;
-  const wanted = free - LEAST_DRAWING;
-  const draws = drawing && (narrow || wanted >= leastRoom(steps, columns));
+  const wanted = free - leastHeight(drawing);
+  const draws = drawing && (narrow || wanted >= leastRoom(steps, columns, app.model.sheet.findings?.length));
   const list = body(app, steps, draws ? wanted : free, columns);
   list.classList.toggle("fill", !draws);
+  if (draws) lead(drawing, app);
   show(node, top, draws ? drawing : null, list, figures);
 }
