@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from shopapp.bench import report_stacks
 from shopapp.bench.finding_words import GRADES, part_words
 from shopapp.bench.models import Entry, Wait
+from shopapp.bench.queries.restoring import came_with
 from shopapp.bench.report_readings import label
 from shopapp.bench.report_record import Record, answer, typed
 from shopapp.specs.models import STAGES
@@ -140,10 +141,11 @@ def proofs(record: Record) -> list[dict[str, str]]:
 
 
 def remarks(record: Record) -> list[dict[str, str]]:
-    """List what was out of order, outside limits or past its date, each with the reason given."""
+    """List what was out of order, outside limits, past its date or not as it came, each with the reason given."""
     found = []
+    came = came_with(record.sheet)
     for entry in record.entries:
-        what = _remark(record, entry)
+        what = _remark(record, entry, came.get(str(entry.pk), ""))
         if what:
             why = [entry.reason, *(r.words for r in record.entries if r.about_id == entry.pk and r.words)]
             found.append(
@@ -158,7 +160,7 @@ def remarks(record: Record) -> list[dict[str, str]]:
     return found
 
 
-def _remark(record: Record, entry: Entry) -> str:
+def _remark(record: Record, entry: Entry, came: str) -> str:
     parts = []
     if record.unsigned(entry):
         parts.append(_("recorded by a trainee and not countersigned"))
@@ -168,7 +170,9 @@ def _remark(record: Record, entry: Entry) -> str:
         parts.append(_("outside a limit that nobody lifts"))
     elif entry.outside == Entry.Outside.ADVISORY:
         parts.append(report_stacks.odd(entry) or _("outside limits"))
-    elif entry.reason and entry.kind in (Entry.Kind.TOOL, Entry.Kind.WAIT_END):
+    if came:
+        parts.append(_("it came with %s") % came)
+    if entry.reason and not entry.outside and entry.kind in (Entry.Kind.TOOL, Entry.Kind.WAIT_END):
         parts.append(_("not as it should be"))
     return ", ".join(parts)
 

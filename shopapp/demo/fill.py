@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
+from shopapp.bench.lock_restoring import SPARE
 from shopapp.demo.readings import reading
 
 Send = Callable[[dict[str, Any]], None]
@@ -121,7 +122,7 @@ class Filler:
 
     def _reading(self, step: dict[str, Any], sheet: dict[str, Any]) -> str:
         place = (step["figure"], step["position"])
-        if step["phase"] == "built" and place in self.found and step["figure"] in ("preload", "adjuster"):
+        if step["phase"] == "built" and place in self.found and step["figure"] in SPARE:
             text = self.found[place]
         else:
             text = reading(step, self.rng, sheet["computed"])

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from shopapp.bench.locks import UNSAFE
 from shopapp.bench.queries.findings import keeps_gas_out, short_words
 from shopapp.bench.queries.reading import Sheet
+from shopapp.bench.queries.restoring import unrestored_words
 from shopapp.bench.queries.stacks import unsettled_words
 from shopapp.orders.models import Job
 
@@ -99,6 +100,7 @@ def _not_done(sheet: Sheet) -> list[str]:
     if waiting:
         said.append(_("To be countersigned: %s.") % _names(sheet, waiting))
     said += unsettled_words(sheet)
+    said += unrestored_words(sheet)
     return said
 
 

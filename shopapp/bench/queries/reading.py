@@ -8,11 +8,11 @@ from functools import cached_property
 
 from django.db.models import prefetch_related_objects
 
-from shopapp.bench import figures, lock_findings, lock_people, lock_stacks, locks
+from shopapp.bench import figures, lock_findings, lock_people, lock_restoring, lock_stacks, locks
 from shopapp.bench.limits import Limits, at_temperature
 from shopapp.bench.lock_findings import Found
 from shopapp.bench.models import Entry, Finding
-from shopapp.bench.queries import stacks
+from shopapp.bench.queries import restoring, springs, stacks
 from shopapp.bench.queries.steps import (
     CHARGE,
     DEPTH,
@@ -103,6 +103,9 @@ class Sheet:
         """Judge the sheet."""
         judged = lock_findings.hold_back(locks.judge(self.rules, self.records), self.rules, self.found)
         judged = lock_stacks.hold_stacks(judged, stacks.asked_of(self.steps), stacks.laid_of(self.entries))
+        judged = lock_restoring.hold_restored(
+            judged, restoring.settings_of(self.steps), restoring.noted_of(self.entries)
+        )
         return lock_people.hold_hands(judged, self.rules, self.hands, second=self.job.second_person)
 
     @cached_property
@@ -170,6 +173,8 @@ class Sheet:
             body = self.body_k(step)
             if body is not None:
                 return at_temperature(step.limits, body, ambient_pa=figures.ambient(self.shop))
+        if step.step.figure in springs.BOUND:
+            return springs.off_coil_bind(self, step)
         if step.step.figure == DEPTH and step.step.phase not in locks.AS_FOUND:
             return self._with_cap_and_floor(step.limits)
         return step.limits

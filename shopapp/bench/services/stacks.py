@@ -8,6 +8,7 @@ from django.utils.translation import ngettext
 from shopapp.bench.lock_rules import AS_FOUND
 from shopapp.bench.models import Entry
 from shopapp.bench.queries import stacks as laid
+from shopapp.bench.queries.restoring import is_setting
 from shopapp.bench.queries.steps import SheetStep
 from shopapp.bench.services.draft import Recording
 from shopapp.bench.services.tool_use import use_tool
@@ -79,13 +80,15 @@ def _ask_for_reason(recording: Recording, step: SheetStep, stack: Stack, odd: li
 
 
 def explain(recording: Recording) -> None:
-    """Say afterwards why a stack goes back otherwise than it came out, or was not read again; that is no work."""
+    """Say afterwards why a stack or a setting is not as it came, or was not read again; that is no work."""
     if not recording.entry.words:
         raise Refused(_("Say why."), field="words")
     old = next((row for row in recording.sheet.entries if row.pk == recording.entry.about), None)
-    if old is None or not laid.is_stack(old) or str(old.pk) in recording.sheet.replaced:
+    known = old is not None and (laid.is_stack(old) or is_setting(old))
+    if old is None or not known or str(old.pk) in recording.sheet.replaced:
         words = _(
-            "A reason afterwards is for a stack on this sheet. Another reason stands in the entry it is for."
+            "A reason afterwards is for a stack or a setting on this sheet. Another reason stands in the entry "
+            "it is for."
         )
         raise Refused(words, field="about")
     recording.fields["about"] = old

@@ -9,6 +9,7 @@ import { entryWords, stepState } from "./looking.js";
 import { answers, ask, clockTime, deadEnd, doButton, field, stepLine } from "./parts.js";
 import { handWords } from "./signing.js";
 import { pastWords } from "./slips.js";
+import { differences, unlikeOf } from "./restoring.js";
 import { explainings } from "./stack.js";
 import { say } from "./words.js";
 
@@ -22,6 +23,7 @@ export function through(app, code) {
   const lines = [
     ...missing.map((step) => openLine(model, step, true)),
     ...outside.map((step) => stepLine("done", step.name, say("outside-recorded"), entryWords(step, model.current(step.key)))),
+    ...unlikeOf(model, code).map(({ built, received }) => stepLine("waiting", model.steps.get(built.key).name, say("restore-came", { came: received.text }), built.text, true)),
   ];
   const title = missing.length ? say("left-here", { name: stage.name, count: missing.length }) : say("through", { name: stage.name });
   return {
@@ -102,9 +104,9 @@ export function stopped(app) {
   const lines = step ? [stepLine("stopped", step.name, `${entry.by}, ${clockTime(entry.typed_at)}`, say("state-stopped"), true)] : [];
   const owner = model.isOwner();
   const ways = [
+    entry?.stored_at || model.sheet.job.stopped ? tagLink(app, say("print-tag-stop")) : null,
     owner && !model.standing.released ? doButton(say("release"), () => app.open(release(app))) : null,
     model.standing.released ? doButton(say("close-job"), () => app.openClosing()) : null,
-    entry?.stored_at || model.sheet.job.stopped ? tagLink(app, say("print-tag-stop")) : null,
   ];
   const who = model.standing.released ? say("released-who") : say(owner ? "stopped-owner" : "stopped-who");
   return {
@@ -131,13 +133,13 @@ function release(app) {
   };
 }
 
-function outcomeWords(model, value) {
-  return model.sheet.closing.outcomes.find((one) => one.value === value)?.words ?? say(`outcome-${value.replaceAll(" ", "-")}`);
 /** The way to the tag that hangs on the damper: the program prints it once the ending is stored. */
 function tagLink(app, words) {
   return app.addresses.tag ? h("a", { class: "do", href: app.addresses.tag }, words) : null;
 }
 
+function outcomeWords(model, value) {
+  return model.sheet.closing.outcomes.find((one) => one.value === value)?.words ?? say(`outcome-${value.replaceAll(" ", "-")}`);
 }
 
 /** Close the job with its outcome: done only where nothing is missing; each other way in words. */
@@ -145,7 +147,8 @@ export function closing(app) {
   const { model } = app;
   const { standing } = model;
   const said = { outcome: "", words: "" };
-  const list = standing.outcomes.map((value) => ({ value, words: outcomeWords(model, value) }));
+  const first = [...standing.outcomes].sort((one, other) => Number(other === "done") - Number(one === "done"));
+  const list = first.map((value) => ({ value, words: outcomeWords(model, value) }));
   const take = (value) => ((said.outcome = value), app.bar());
   const typed = field(say("close-words"), { typed: (value) => ((said.words = value.trim()), app.bar()) });
   const names = standing.missing.slice(0, 3).map((key) => model.steps.get(key).name);
@@ -166,7 +169,7 @@ export function closing(app) {
   const some = standing.outcomes.includes("done") && issued(model)?.length ? doButton(say("back-some"), () => ((said.outcome = "done"), askParts(true))) : null;
   return {
     label: say("close-job"),
-    nodes: [ask(say("close-how"), [missing, toSign].filter(Boolean).join(" "), list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), explainings(app), typed, some, doButton(say("leave-it"), () => app.again()))],
+    nodes: [ask(say("close-how"), [missing, toSign].filter(Boolean).join(" "), list.length ? answers(list, take) : h("p", { class: "told" }, say("close-none")), differences(app), explainings(app), typed, some, doButton(say("leave-it"), () => app.again()))],
     bar: () => closingBar(model, said, record, parts() === null && said.outcome !== "done"),
   };
 }

@@ -4,6 +4,7 @@ import { findingsNow, holdBack, shuts } from "./held.js";
 import { judge as judgeLimits } from "./limits.js";
 import { judge as judgeLocks, outOfOrder } from "./locks.js";
 import { holdHands, isSigned } from "./people.js";
+import { holdRestored } from "./restoring.js";
 import { holdStacks } from "./stack_judge.js";
 
 const OTHER_PHASES = { received: ["built"], removed: ["built"], built: ["received", "removed"] };
@@ -73,7 +74,7 @@ export class Model {
 
   /** What waits for another hand: a trainee's entries, a final check by who restored. */
   handed(judged) {
-    const settled = holdStacks(judged, this.sheet.steps, this.entries);
+    const settled = holdRestored(holdStacks(judged, this.sheet.steps, this.entries), this.sheet.steps, this.entries);
     return holdHands(settled, this.sheet.steps, this.entries, Boolean(this.sheet.job.second_person));
   }
 

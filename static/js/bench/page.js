@@ -12,6 +12,7 @@ import { Inert, lookAt } from "./preview.js";
 import { picturing } from "./picture.js";
 import { Queue } from "./queue.js";
 import { reading } from "./reading.js";
+import { explainNext } from "./restoring.js";
 import * as shift from "./shift.js";
 import { sheet, zones } from "./sheet.js";
 import * as signing from "./signing.js";
@@ -196,7 +197,7 @@ class App {
       return { words: say("go-to-stage", { number: stage.number, name: stage.name }), act: () => this.goStage(stage.code) };
     }
     if (model.standing.may_close_done) return { words: say("close-job"), act: () => this.openClosing() };
-    return { idle: say("nothing-open") };
+    return explainNext(this) ?? { idle: say("nothing-open") };
   }
 
   /** Keep an entry here and go on: to the next open step of the sheet, by itself. */
@@ -284,7 +285,7 @@ class App {
     const field = at("reading");
     const target = event.target instanceof HTMLElement ? event.target : document.body;
     if (event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
-    if (event.key === "Enter" && !target.matches("textarea, select, button, a")) {
+    if (event.key === "Enter" && !target.matches("textarea, select, button, a, input[type=file]")) {
       event.preventDefault();
       this.press();
     } else if (field && /^[\d/.,−-]$/.test(event.key) && !target.matches("input, textarea, select")) {

@@ -6,6 +6,7 @@ import { keypad, stepped, stepsOf as keypadSteps } from "./keypad.js";
 import { isAsFound, isFar, judge, judgeWords, likelyMeaning, limitsIn } from "./limits.js";
 import { labelOf } from "./names.js";
 import { asPhase, clockTime } from "./parts.js";
+import { cameOtherwise, unlike } from "./restoring.js";
 import * as slips from "./slips.js";
 import { stack } from "./stack.js";
 import { isStack } from "./stack_left.js";
@@ -153,14 +154,21 @@ class Reading {
     else if (outside && !isAsFound(step)) app.open(slips.outside(app, step, about));
     else if (isFar(step, reading)) app.open(slips.unlikely(app, step, about));
     else if (step.second_tap) app.open(slips.readBack(app, step, about));
-    else this.record(reading);
+    else this.restore(reading);
   }
 
-  record(reading, reason = "") {
+  /** Ask what was agreed where a setting is not as it came; `reason` is what was said for its limits. */
+  restore(reading, reason = "") {
+    const came = cameOtherwise(this.app.model, this.step, reading.si);
+    if (came) this.app.open(unlike(this.app, this.step, { reading, panel: this, came, reason }));
+    else this.record(reading, reason);
+  }
+
+  record(reading, reason = "", way = {}) {
     const { app, step } = this;
     const said = [reason, this.reason].filter(Boolean).join("; ");
     const { text, si, unit } = reading;
-    app.record(app.model.entry(step, "reading", { text, si, unit, reason: said, tool: this.tool, replaces: this.replaces }));
+    app.record(app.model.entry(step, "reading", { text, si, unit, reason: said, tool: this.tool, replaces: this.replaces }), way);
   }
 
   /** Take another figure instead: what was offered as its meaning. */

@@ -44,7 +44,7 @@ export function outside(app, step, about) {
     nodes: [slip(title(verdict, outsideWords(app, step, reading)), meant(app, step, about), limits, why.nodes, again(panel))],
     bar: () =>
       why.words()
-        ? { words: say("record-anyway", { text: reading.text }), act: () => panel.record(reading, why.words()) }
+        ? { words: say("record-anyway", { text: reading.text }), act: () => panel.restore(reading, why.words()) }
         : { idle: say("say-why", { text: reading.text }) },
     back: panel,
   };
@@ -62,7 +62,7 @@ export function unlikely(app, step, about) {
     focus: retype,
     bar: () => ({
       words: say("record-as-it-is", { text: reading.text, phase: asPhase(step) }).trim(),
-      act: () => panel.record(reading),
+      act: () => panel.restore(reading),
     }),
     back: panel,
   };
