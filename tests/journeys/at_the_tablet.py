@@ -50,7 +50,7 @@ def record(page: Page, step: Any) -> None:
     elif kind == "wait":
         page.keyboard.press(ENTER)
         page.get_by_role("button", name="End it now").press(ENTER)
-        choose(page, "Nothing comes")
+        choose(page, "Was begun before")
         page.keyboard.press(ENTER)
     else:
         page.locator("#action").press(ENTER)

@@ -7,7 +7,8 @@ import { pickTool } from "./tooling.js";
 import { say } from "./words.js";
 
 const MEASURED = new Set(["ml", "mm"]);
-const EARLY = ["early-clear", "early-longer-not-needed"];
+// A body that drips no more is drained; that nothing comes is no reason to cut a leak check short.
+const earlyOf = (step) => (step.stage === "strip" ? ["early-clear"] : []).concat("early-longer-not-needed");
 
 const labelled = (step) => say("entry-of", { name: step.name });
 
@@ -104,7 +105,7 @@ function running(app, step, begun) {
 }
 
 function early(app, step, end) {
-  const why = reasons(EARLY.map((word) => say(word)), () => app.bar());
+  const why = reasons(earlyOf(step).map((word) => say(word)), () => app.bar());
   const title = h("h2", { tabindex: "-1", id: "slip" }, say("early", { name: step.name }));
   return {
     label: say("early", { name: step.name }),
