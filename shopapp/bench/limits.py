@@ -96,11 +96,6 @@ def asks_for_reason(verdict: Verdict, phase: str) -> bool:
     return verdict.outside == "advisory" and phase not in AS_FOUND
 
 
-def is_attempt(verdict: Verdict, phase: str) -> bool:
-    """Say whether a reading is stored as an attempt that satisfies nothing."""
-    return verdict.outside == "absolute" and phase not in AS_FOUND
-
-
 def at_temperature(limits: Limits, body_k: float, *, ambient_pa: float, sheet_words: str = "20 °C") -> Limits:
     """Move the limits of a charge from 20 °C to the body's temperature; nitrogen in one volume.
 

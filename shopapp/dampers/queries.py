@@ -17,11 +17,6 @@ def dampers(text: str = "") -> QuerySet[Damper]:
     return rows.order_by("maker", "serial_folded", "tag")
 
 
-def find_dampers(text: str) -> QuerySet[Damper]:
-    """Find dampers by the whole or the beginning of a tag or serial."""
-    return dampers(text) if fold_number(text) else Damper.objects.none()
-
-
 def owner_now() -> Prefetch[str, QuerySet[Ownership], str]:
     """Read who owns the dampers now into `owned`."""
     return Prefetch(

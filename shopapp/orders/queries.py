@@ -187,11 +187,6 @@ def order_lines(order: WorkOrder) -> QuerySet[OrderLine]:
     return order.lines.select_related("job__damper").order_by("job__number", "pk")
 
 
-def jobs_of_damper(damper: Damper) -> list[Job]:
-    """List every job of one damper, newest first."""
-    return list(jobs().filter(damper=damper).order_by("-order__received_at", "-pk"))
-
-
 def late_by(promised: datetime | None, at: datetime) -> int:
     """Count the days an order is late, in the shop's zone: 0 until its promised moment, then 1 on the same day."""
     if promised is None or at <= promised:

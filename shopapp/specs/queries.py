@@ -26,15 +26,6 @@ def spec_for(damper: Damper) -> ServiceSpec | None:
     return of_model.order_by("-issue", "-released_at").first()
 
 
-def procedure_named(name: str) -> Procedure | None:
-    """Give the newest released version of a procedure that is not retired."""
-    return (
-        Procedure.objects.filter(name=name, released_at__isnull=False, retired_at__isnull=True)
-        .order_by("-version")
-        .first()
-    )
-
-
 def procedure_for(name: str, construction: str) -> Procedure | None:
     """Give the released procedure for a kind of work (or one of that name) and a construction, "" where not known.
 

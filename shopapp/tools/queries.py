@@ -31,17 +31,6 @@ def standing(tool: Tool, on: date) -> Standing:
     return "good" if tool.checked_until >= on else "overdue"
 
 
-def tools_for(kind_code: str, narrowing: str = "") -> QuerySet[Tool]:
-    """List the tools of a kind that are in the crib, by tag; a failed one too, so that it is seen why it is refused.
-
-    With `narrowing` only those narrowed alike (a puller of that thread).
-    """
-    found = Tool.objects.filter(kind__code=kind_code).exclude(state__in=NOT_IN_USE).select_related("kind")
-    if narrowing:
-        found = found.filter(narrowing__iexact=narrowing)
-    return found.order_by("tag")
-
-
 def tools() -> QuerySet[Tool]:
     """List the tools by kind and tag, retired ones left out."""
     return Tool.objects.exclude(state=Tool.State.RETIRED).select_related("kind").order_by("kind__name", "tag")

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from shopapp.dampers import services as dampers
 from shopapp.dampers.models import Damper, DamperModel
-from shopapp.dampers.queries import find_dampers
+from shopapp.dampers.queries import dampers as find_dampers
 from shopapp.people.models import Person
 from shopapp.shop.forms import new_key
 from shopapp.shop.models import Act

@@ -24,7 +24,7 @@ from shopapp.shop import books
 from shopapp.shop.forms import new_key
 from shopapp.shop.models import Act, Shop
 from shopapp.shop.services.acts import AlreadyDone, Call, Refused
-from shopapp.stock import queries as stock
+from shopapp.stock.models import StockLevel
 from tests.bench.make import Bench, make_bench
 
 pytestmark = pytest.mark.django_db
@@ -108,12 +108,12 @@ def test_what_is_issued_or_invoiced_stays(bench: Bench, std: dict[str, Any]) -> 
 
 
 def test_a_void_order_holds_nothing_and_leaves_the_store_alone(bench: Bench, std: dict[str, Any]) -> None:
-    before = [stock.on_hand(lot.item) for lot in bench.lots.values()]
+    before = list(StockLevel.objects.order_by("pk").values_list("on_hand", flat=True))
     orders.void_order(order=bench.order, why=WHY, call=Call.fresh(), **std)
     assert set(Job.objects.values_list("state", "is_open")) == {("void", False)}
     assert not OrderLine.objects.exists()
     assert Act.objects.get(verb="void_order").result["jobs"] == [bench.job.pk, bench.other.pk]
-    after = [stock.on_hand(lot.item) for lot in bench.lots.values()]
+    after = list(StockLevel.objects.order_by("pk").values_list("on_hand", flat=True))
     assert before == after
     assert books.differences() == []
     (row,) = queries.order_rows(queries.orders(state="closed", at=std["at"]), std["at"])

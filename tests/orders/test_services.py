@@ -20,7 +20,7 @@ from shopapp.orders.services import Agreed, DamperIn, DamperRow
 from shopapp.people.models import Person
 from shopapp.shop.models import Act
 from shopapp.shop.services.acts import AlreadyDone, Call, Refused, Stale
-from shopapp.specs.queries import procedure_named
+from shopapp.specs.queries import procedure_for
 
 pytestmark = pytest.mark.django_db
 PROCEDURE = "Rebuild, reservoir with IFP"
@@ -63,7 +63,7 @@ def test_the_rebuild_is_counted_from_what_was_done(
     order = receive("1")
     now = std["at"]
     shut = {"state": "done", "outcome": "done", "closed_at": now, "handed_over_at": now, "is_open": False}
-    order.jobs.update(procedure=procedure_named(PROCEDURE), **shut)
+    order.jobs.update(procedure=procedure_for(PROCEDURE, "reservoir"), **shut)
     rows = [DamperIn(damper=order.jobs.get().damper, work_type=rebuild)]
     again = orders.receive_order(customer=order.customer, dampers=rows, call=Call.fresh(), **std)
     assert again.jobs.get().rebuild == 2
@@ -90,7 +90,7 @@ def test_a_procedure_goes_to_its_own_construction_alone(
     )  # fmt: skip
     rows = [DamperIn(damper=damper, work_type=rebuild)]
     order = orders.receive_order(customer=wyn, dampers=rows, call=Call.fresh(), **std)
-    assert order.jobs.get().procedure == (procedure_named(PROCEDURE) if fits else None)
+    assert order.jobs.get().procedure == (procedure_for(PROCEDURE, "reservoir") if fits else None)
 
 
 def test_somebody_elses_vehicle_is_refused(

@@ -53,7 +53,7 @@ def test_released_it_is_what_new_jobs_take_and_frozen(owner: Person) -> None:
     step = added(owner, draft, name="Hose bracket cleaned")
     new = released(owner, draft, NOW + dt.timedelta(hours=1))
     assert queries.procedure_for("Rebuild", "reservoir") == new
-    assert queries.procedure_named(RESERVOIR) == new
+    assert queries.procedure_for(RESERVOIR, "reservoir") == new
     with pytest.raises(DatabaseError), transaction.atomic():
         Step.objects.filter(pk=step.pk).update(name="x")
     with pytest.raises(Refused, match="released and frozen"):

@@ -21,7 +21,7 @@ ORDER = [code for code, _name in STAGES]
 
 @pytest.fixture
 def procedure(db: None) -> Procedure:
-    found = queries.procedure_named(NAME)
+    found = queries.procedure_for(NAME, "reservoir")
     assert found is not None
     return found
 

@@ -97,28 +97,20 @@ def test_calibration_and_inspection_hold_together(owner: Person) -> None:
     assert standing(tool) == "failed", "a passed calibration does not lift a failed inspection"
 
 
-def test_a_tool_in_repair_or_retired_is_not_offered_and_a_check_brings_it_back(owner: Person) -> None:
-    tool, other = a_tool(), a_tool("G-05")
+def test_a_tool_in_repair_is_not_used_and_a_check_brings_it_back(owner: Person) -> None:
+    tool = a_tool()
     a_check(tool, owner)
     services.change_tool(
         tool=tool, revision=tool.revision, state="repair", by=owner, at=NOW, call=Call.fresh()
     )
     assert standing(tool) == "failed"
-    assert list(queries.tools_for("gauge")) == [other]
     a_check(tool, owner)
-    assert list(queries.tools_for("gauge")) == [tool, other]
+    assert standing(tool) == "good"
     services.change_tool(
         tool=tool, revision=tool.revision, state="retired", by=owner, at=NOW, call=Call.fresh()
     )
     with pytest.raises(Refused, match="retired"):
         a_check(tool, owner)
-
-
-def test_tools_are_narrowed_by_their_thread() -> None:
-    a_tool("P-1", "ifp puller", narrowing="M8 x 1")
-    two = a_tool("P-2", "ifp puller", narrowing="M10 x 1")
-    assert list(queries.tools_for("ifp puller", "m10 X 1")) == [two]
-    assert queries.tools_for("ifp puller").count() == 2
 
 
 @pytest.mark.parametrize(

@@ -31,11 +31,6 @@ def current() -> QuerySet[Finding]:
     return Finding.objects.filter(entry__replaced_by__isnull=True).order_by("job", "number", "pk")
 
 
-def findings_of(job: Job) -> list[Finding]:
-    """List what stands as found at one job's damper."""
-    return list(current().filter(job=job).select_related("entry__by", "put_right__by"))
-
-
 def keeps_gas_out(finding: Finding) -> bool:
     """Say whether a finding refuses the charge: unsafe to use, and not both agreed and put right."""
     return names.holds(finding.grade, finding.answer, put_right=finding.put_right_id is not None)
