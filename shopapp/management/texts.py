@@ -22,6 +22,7 @@ from babel.messages.pofile import read_po, write_po
 from django.utils.translation.template import templatize
 
 from shopapp.calc.units.kinds import KINDS
+from shopapp.shop.trade_words import US_WORDS
 
 ROOT = Path(__file__).resolve().parents[2]
 LOCALE = ROOT / "shopapp" / "locale"
@@ -35,19 +36,6 @@ KEYWORDS = {
 }  # fmt: skip
 """Who takes a text, and at which place; the checks of calc take the name of the figure that they check,
 an act its verb and what it is about."""
-
-US_WORDS = {
-    "damper": "shock", "dampers": "shocks", "rod": "shaft", "rods": "shafts", "vice": "vise", "vices": "vises",
-    "through-rod": "through-shaft",
-    "tyre": "tire", "tyres": "tires", "centre": "center", "centres": "centers", "metre": "meter", "metres": "meters",
-    "millimetre": "millimeter", "millimetres": "millimeters", "litre": "liter", "litres": "liters",
-    "millilitre": "milliliter", "millilitres": "milliliters", "colour": "color", "colours": "colors",
-    "judgement": "judgment", "e-mail": "email", "e-mails": "emails", "cheque": "check", "labour": "labor",
-    "licence": "license", "programme": "program", "authorise": "authorize", "authorised": "authorized",
-    "spanner": "wrench", "grey": "gray", "aluminium": "aluminum", "mould": "mold", "towards": "toward",
-    "cancelled": "canceled", "labelled": "labeled", "catalogue": "catalog", "behaviour": "behavior",
-}  # fmt: skip
-"""British word to the one of the US trade. Nothing here may have another meaning in a sentence of the program."""
 
 _BRITISH = re.compile(
     r"%\(\w+\)|\{\w+[^}]*\}|\b(" + "|".join(sorted(US_WORDS, key=len, reverse=True)) + r")\b", re.IGNORECASE

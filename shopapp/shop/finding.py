@@ -11,9 +11,12 @@ from django.db.models.functions import Collate
 from shopapp.shop.books import Difference
 from shopapp.shop.models import SearchTerm
 from shopapp.shop.services.search_terms import NUMBER_KINDS, fold, fold_number, wanted_keys
+from shopapp.shop.trade_words import both_ways, both_words
 from shopapp.shop.trigrams import SHORTEST
 
 LAST = "\U0010ffff"
+IN_TRADE_WORDS = Q(kind="model") | Q(kind="name", target_kind="vehicle")
+"""Terms that speak of things. A person may be called Rod, and is not found as Shaft."""
 MOST_WORDS = 6
 
 
@@ -51,8 +54,11 @@ def found(text: str, *, target_kind: str) -> Q:
     of_kind = Q(target_kind=target_kind)
     condition = Q()
     for word in words_of(text):
-        hits = holding(word).filter(of_kind).exclude(kind__in=NUMBER_KINDS)
-        condition &= Q(pk__in=hits.values("target_id"))
+        said = Q()
+        for way in both_words(word):
+            hits = holding(way).filter(of_kind).exclude(kind__in=NUMBER_KINDS)
+            said |= Q(pk__in=(hits if way == word else hits.filter(IN_TRADE_WORDS)).values("target_id"))
+        condition &= said
     number = fold_number(typed(text))
     if number:
         hits = holding(number).filter(of_kind, kind__in=NUMBER_KINDS)
@@ -74,6 +80,8 @@ def hits(text: str, *, limit: int = 60) -> list[SearchTerm]:
         rows = list(terms(whole).exclude(kind__in=NUMBER_KINDS).order_by("-weight", "key", "pk")[:limit])
         if number:
             rows += terms(number).filter(kind__in=NUMBER_KINDS).order_by("-weight", "key", "pk")[:limit]
+        for way in both_ways(whole)[1:]:
+            rows += terms(way).filter(IN_TRADE_WORDS).order_by("-weight", "key", "pk")[:limit]
         for row in sorted(rows, key=lambda row: (-row.weight, row.key, row.pk)):
             best.setdefault((row.target_kind, row.target_id), row)
     return list(best.values())

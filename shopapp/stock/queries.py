@@ -12,12 +12,14 @@ from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet, Sum
 from django.utils.translation import gettext as _
 
 from shopapp.calc.stock import kits_possible
+from shopapp.shop.services.search_terms import fold
+from shopapp.shop.trade_words import both_ways
 from shopapp.stock.models import Item, Kit, KitLine, Lot, LotBlock, LotLevel, StockLevel, StockMove
 from shopapp.stock.quantities import read_quantity, show_quantity
 
 __all__ = [
     "IssueLine", "ItemRow", "KitRow", "LotRow", "Shown", "all_good_lots", "item_rows", "items", "kit_rows",
-    "lot_blocks", "lot_moves", "on_hand", "read_quantity", "show_quantity",
+    "lot_blocks", "lot_moves", "read_quantity", "show_quantity",
 ]  # fmt: skip
 
 
@@ -39,11 +41,6 @@ def all_good_lots(on: date) -> QuerySet[Lot]:
         .select_related("level", "item")
         .order_by(F("expires").asc(nulls_last=True), "received", "pk")
     )
-
-
-def on_hand(item: Item) -> int:
-    """Give what is on hand of an item in smallest units, blocked lots included."""
-    return StockLevel.objects.filter(item=item).values_list("on_hand", flat=True).first() or 0
 
 
 @dataclass(frozen=True)
@@ -138,9 +135,10 @@ def items(text: str = "", shown: Shown = Shown.ALL) -> QuerySet[Item]:
         found = found.filter(retired_at__isnull=True)
     if text:
         batch = Exists(Lot.objects.filter(item=OuterRef("pk"), batch__icontains=text))
-        found = found.filter(
-            Q(code__icontains=text) | Q(name__icontains=text) | Q(bin__icontains=text) | batch
-        )
+        named = Q(name__icontains=text)
+        for way in both_ways(fold(text)):
+            named |= Q(name__icontains=way)
+        found = found.filter(named | Q(code__icontains=text) | Q(bin__icontains=text) | batch)
     if shown == Shown.LOW:
         low = Q(level__on_hand__lt=F("minimum")) | Q(level__isnull=True, minimum__gt=0)
         found = found.filter(low)

@@ -1,8 +1,8 @@
 """A blocked lot is free again on the owner's word; and a lot that is gone or blocked is found without its address.
 
-Seen red: without `levels.hold` in `unblock_lot` (the race leaves a blocked quantity behind), without the condition on
-`blocked_at` (freed twice, less than nothing blocked), with OFFICE in the table of rights, without `takes_back`, with
-the used-up lots looked for among those on the shelf, with the row of the block left out (the books differ).
+Seen red: with the quantity of the lot as it was read in place of `levels.hold` in `unblock_lot` (less than nothing
+blocked), without the condition on `blocked_at` (freed twice), with OFFICE in the table of rights, without `takes_back`,
+with the used-up lots looked for among those on the shelf, with the row of the block left out (the books differ).
 """
 
 from __future__ import annotations
@@ -79,6 +79,16 @@ def test_blocked_and_freed_again_and_again(owner: Person) -> None:
     assert levels(item) == (6, 0, 0) and agree()
     assert Act.objects.filter(takes_back__verb="block_lot").count() == 2
     assert [row.words for row in queries.lot_blocks(lot)][1::2] == ["two", "one"]
+
+
+def test_what_was_counted_since_the_page_was_read_is_freed_as_it_is_now(owner: Person) -> None:
+    item = an_item()
+    lot = block(a_lot(item, 6))
+    assert lot.level.on_hand == 6
+    now = Lot.objects.get(pk=lot.pk)
+    stock.count_lot(lot=now, counted=2, reason="by hand", by=owner, at=NOW, call=Call.fresh())
+    unblock(lot, owner)
+    assert levels(item) == (2, 0, 0) and agree()
 
 
 def test_what_was_blocked_with_more_is_freed_without_taking_the_whole_act_back(owner: Person) -> None:
