@@ -45,7 +45,7 @@ def procedure(request: ShopRequest, pk: int) -> HttpResponse:
         "row": row, "stages": queries.stage_lines(row, faults), "faults": faults,
         "whole": queries.whole_faults(faults), "before": before, "changes": queries.changes_since(row, before),
         "versions": found, "workers": queries.workers(row), "history": told(queries.history(found)[:ACTS_SHOWN]),
-        "form": RevisionForm(initial={"revision": row.revision}) if draft else ActForm(),
+        "form": ActForm(), "other": RevisionForm(initial={"revision": row.revision}, auto_id="other_%s"),
         **preview_choice(request, row),
     }  # fmt: skip
     return render(request, "owner/draft.html" if draft else "owner/procedure.html", context)
