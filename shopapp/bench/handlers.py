@@ -1,6 +1,6 @@
 """What the bench subject registers: its books, and the rebuild report as a kind of paper."""
 
-from shopapp.bench import report, tag
+from shopapp.bench import order_report, report, tag
 from shopapp.bench.books import JOBS, WAITS, job_differences, wait_differences
 from shopapp.bench.books_findings import FINDINGS, finding_differences
 from shopapp.bench.books_parts import PARTS, part_differences
@@ -18,4 +18,5 @@ books.register(PICTURES, picture_differences)
 orphans.register(PICTURES, named)
 waiting.register(yes_wanted)
 report.register()
+order_report.register()
 tag.register()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.utils import formats
@@ -305,8 +305,13 @@ def _next_due(record: Record) -> str:
     job = record.job
     if job.next_due is None:
         return _("Next service: as the maker's sheet says, and at once when it leaks.")
-    day = formats.date_format(job.next_due, "j M Y")
+    day = day_words(job.next_due)
     return _("Next service due by %s, and at once when it leaks.") % day
+
+
+def day_words(day: date) -> str:
+    """Write a day: "25 Nov 2026"."""
+    return str(formats.date_format(day, "j M Y"))
 
 
 def _cautions() -> list[list[str]]:

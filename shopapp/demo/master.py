@@ -94,6 +94,11 @@ def load_master(master: Master) -> None:
     _work(master)
 
 
+def _tolerance(text: str, kind: str) -> dict[str, object]:
+    value = units.parse(text, kind)
+    return {"si": value.si, "unit": value.unit, "text": value.text}
+
+
 def _shop_and_people(master: Master) -> None:
     details = ShopDetails(
         **names.SHOP,  # type: ignore[arg-type]
@@ -101,6 +106,13 @@ def _shop_and_people(master: Master) -> None:
         altitude=units.parse("4 m", "length"),
         default_units={
             "length": "in", "pressure": "psi", "torque": "lbf*ft", "distance": "mile", "temperature": "degC",
+        },
+        pair_tolerances={
+            name: _tolerance(text, kind)
+            for name, text, kind in (
+                ("charge", "5 psi", "pressure"), ("ifp depth", "1/16 in", "length"),
+                ("preload", "1/16 in", "length"), ("adjuster", "1 click", "count"),
+            )
         },
     )  # fmt: skip
     set_up_shop(details=details, by=None, at=master.began, call=Call.once("demo:shop"), is_demo=True)

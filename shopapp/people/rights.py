@@ -70,6 +70,7 @@ RIGHTS: dict[str, Right] = {
     "job-assign": _post(OFFICE),
     "order-line-new": _post(OFFICE),
     "order-line-remove": _post(OFFICE),
+    "order-report": _post(OFFICE),
     "order-void": _post(OFFICE),
     "job-void": _post(OFFICE),
     "job-scrap": _post(OFFICE),

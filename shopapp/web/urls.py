@@ -16,6 +16,7 @@ urlpatterns = [
     path("orders/<int:number>", views.order, name="order"),
     path("orders/<int:number>/change", views.order_change, name="order-change"),
     path("orders/<int:number>/consent", views.order_consent, name="order-consent"),
+    path("orders/<int:number>/report", views.order_report, name="order-report"),
     path("orders/<int:number>/lines", views.order_line_new, name="order-line-new"),
     path("orders/<int:number>/lines/<int:pk>/remove", views.order_line_remove, name="order-line-remove"),
     path("orders/<int:number>/void", views.order_void, name="order-void"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import zoneinfo
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from babel import Locale
 from django.db.models import F
@@ -37,6 +37,7 @@ class ShopDetails:
     altitude: Measurement | None = None
     default_units: dict[str, str] = field(default_factory=dict)
     decimal_comma: bool = False
+    pair_tolerances: dict[str, Any] = field(default_factory=dict)
     public_address: str = ""
     tax_basis: str = "rate"
     payment_days: int = 14

@@ -163,6 +163,19 @@ class ShopForm(ThingForm):
     distance_unit = forms.ChoiceField(label=_("Distances in"), choices=[("mile", "mi"), ("km", "km")])
     temperature_unit = forms.ChoiceField(label=_("Temperatures in"), choices=[("degC", "°C"), ("degF", "°F")])
     decimal_comma = forms.BooleanField(label=_("The comma is the decimal sign"), required=False)
+    pair_charge = MeasuredField(
+        label=_("Left and right: charge"), kind="pressure", default_unit="psi", required=False,
+        help_text=_("How far apart two sides of a vehicle may lie; the order report says where they are unlike."),
+    )  # fmt: skip
+    pair_ifp_depth = MeasuredField(
+        label=_("Left and right: IFP depth"), kind="length", default_unit="in", required=False
+    )
+    pair_preload = MeasuredField(
+        label=_("Left and right: preload"), kind="length", default_unit="in", required=False
+    )
+    pair_adjuster = MeasuredField(
+        label=_("Left and right: adjusters"), kind="count", default_unit="click", required=False
+    )
     public_address = forms.URLField(label=_("Public address"), required=False, assume_scheme="https")
     tax_basis = forms.ChoiceField(label=_("Tax is rounded"), choices=Shop.TaxBasis.choices)
     payment_days = forms.IntegerField(label=_("Days to pay"), min_value=0, max_value=365)
@@ -178,15 +191,19 @@ class ShopForm(ThingForm):
         label=_("Foot of the invoice"), max_length=2000, required=False, widget=forms.Textarea({"rows": 3})
     )
 
+    PAIRS = ("charge", "ifp depth", "preload", "adjuster")
+    APART = ("altitude", "default_units", "pair_tolerances")
     UNIT_KINDS = ("length", "pressure", "torque", "distance", "temperature")
 
     @staticmethod
     def initial_of(row: Any) -> dict[str, Any]:
-        names = [
-            name for name in ShopDetails.__dataclass_fields__ if name not in ("altitude", "default_units")
-        ]
+        names = [name for name in ShopDetails.__dataclass_fields__ if name not in ShopForm.APART]
         units = {f"{kind}_unit": row.default_units.get(kind) for kind in ShopForm.UNIT_KINDS}
-        return {**{name: getattr(row, name) for name in names}, **units, "altitude": text_of(row.altitude)}
+        pairs = {
+            pair_field(name): row.pair_tolerances.get(name, {}).get("text", "") for name in ShopForm.PAIRS
+        }
+        kept = {name: getattr(row, name) for name in names}
+        return {**kept, **units, **pairs, "altitude": text_of(row.altitude)}
 
     def prepare(self) -> None:
         kept = currency.why_it_stays()
@@ -200,9 +217,30 @@ class ShopForm(ThingForm):
     def details(self) -> ShopDetails:
         """Give what was typed as the service takes it."""
         data = self.cleaned_data
-        names = [name for name in ShopDetails.__dataclass_fields__ if name != "default_units"]
+        names = [name for name in ShopDetails.__dataclass_fields__ if name not in self.APART]
         units = {kind: data[f"{kind}_unit"] for kind in self.UNIT_KINDS}
-        return ShopDetails(**{name: data[name] for name in names}, default_units=units)
+        given = {name: data[pair_field(name)] for name in self.PAIRS if data[pair_field(name)] is not None}
+        pairs = {
+            name: {"si": value.si, "unit": value.unit, "text": with_unit(value)}
+            for name, value in given.items()
+        }
+        return ShopDetails(
+            **{name: data[name] for name in names},
+            altitude=data["altitude"],
+            default_units=units,
+            pair_tolerances=pairs,
+        )
+
+
+def pair_field(name: str) -> str:
+    """Name the field of a figure's tolerance for pairs."""
+    return f"pair_{name.replace(' ', '_')}"
+
+
+def with_unit(value: units.Measurement) -> str:
+    """Write a tolerance as typed, and its unit where none was typed."""
+    label = units.UNITS_BY_KIND.get(value.kind, {}).get(value.unit, value.unit)
+    return f"{value.text} {label}" if value.text[-1:].isdecimal() else value.text
 
 
 class OutboxForm(ActForm):

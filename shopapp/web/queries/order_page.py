@@ -77,6 +77,17 @@ class OrderPage:
 
     @property
     def to_invoice(self) -> bool:
+    @property
+    def not_closed(self) -> list[str]:
+        """Give the numbers of the jobs that a report of the order would leave out."""
+        shut = (Job.State.DONE, Job.State.VOID)
+        return [str(shown.job.number) for shown in self.jobs if shown.job.state not in shut]
+
+    @property
+    def any_closed(self) -> bool:
+        """Say whether there is a closed job to report."""
+        return any(shown.job.state == Job.State.DONE for shown in self.jobs)
+
         """Say whether a done job or the order itself has a line that is not invoiced yet."""
         done = {shown.job.pk for shown in self.jobs if shown.job.state == Job.State.DONE}
         return bool(done) and any(

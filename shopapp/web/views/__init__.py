@@ -25,6 +25,7 @@ from shopapp.web.views.order import (
 )
 from shopapp.web.views.order_ends import job_scrap, job_void, order_void
 from shopapp.web.views.pictures import bench_picture, picture, picture_new
+from shopapp.web.views.reports import order_report
 from shopapp.web.views.tags import job_tag, job_tag_file
 
 __all__ = [
@@ -56,6 +57,7 @@ __all__ = [
     "order_line_remove",
     "order_new",
     "order_void",
+    "order_report",
     "picture",
     "picture_new",
     "readyz",

@@ -75,6 +75,8 @@ def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse
     }
     if page.to_invoice:
         context["invoice_form"] = InvoiceForm(order=order, auto_id="id_invoice_%s")
+    if page.any_closed:
+        context["report_form"] = ActForm()
     if page.to_hand_over:
         context["hand_over_form"] = HandOverForm(order=order, auto_id="id_hand_%s")
     kinds = categories(request) if page.findings else []
@@ -127,11 +129,16 @@ def order(request: ShopRequest, number: int) -> HttpResponse:
 
 
 def carry_order(
-    request: ShopRequest, order: WorkOrder, name: str, form: Form, do: Callable[[Call], Any]
+    request: ShopRequest,
+    order: WorkOrder,
+    name: str,
+    form: Form,
+    do: Callable[[Call], Any],
+    to: Callable[[dict[str, Any]], str] = _to_order,
 ) -> HttpResponse:
-    """Carry out a form of the page: back to the order, or the page again with the form that was refused."""
+    """Carry out a form of the page: on `to` where it leads, or the page again with the form that was refused."""
     if form.is_valid():
-        response = once.carry_out(request, form, do, to=_to_order)
+        response = once.carry_out(request, form, do, to=to)
         if response is not None:
             return response
     return _page(request, order_of(order.number), **{name: form})
