@@ -25,5 +25,5 @@ def comeback_list(request: ShopRequest) -> HttpResponse:
         comebacks.comebacks().order_by("comeback_cause").values_list("comeback_cause").annotate(Count("pk"))
     )
     causes = [(str(named.get(cause, _("not known yet"))), number) for cause, number in counts]
-    context = {"page_obj": page, "rows": comebacks.shown(page), "causes": causes}
+    context = {"page_obj": page, "rows": comebacks.with_costs(comebacks.shown(page)), "causes": causes}
     return render(request, "owner/comebacks.html", context)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
+from shopapp.bench.queries.bench_time import minutes_of
 from shopapp.bench.queries.causes import Cause, causes_of
+from shopapp.bench.queries.issued import issued_to
+from shopapp.bench.services.parts import billed
 from shopapp.orders.models import Job, OrderLine
 
 JOINED = (
@@ -22,6 +25,19 @@ JOINED = (
 
 
 @dataclass(frozen=True, slots=True)
+class Cost:
+    """What a comeback took of the shop: the parts that stayed in the damper, and minutes at the bench.
+
+    `parts` at the shop's own prices without tax: a lot has no cost price here. `unpriced` have no price at all.
+    `minutes`: see `bench_time.minutes_of`.
+    """
+
+    parts: Decimal
+    unpriced: int
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
 class ShownComeback:
     """One damper that came back: `job` is the later one, `days` how long it was away.
 
@@ -32,6 +48,7 @@ class ShownComeback:
     cause: Cause | None
     days: int | None
     price: Decimal = Decimal(0)
+    cost: Cost | None = None
 
     @property
     def first(self) -> Job:
@@ -62,6 +79,28 @@ def shown(jobs: Iterable[Job]) -> list[ShownComeback]:
         prices[line.job_id or 0] = prices.get(line.job_id or 0, Decimal(0)) + line.quantity * line.price
     return [
         ShownComeback(row, causes.get(row.pk), _days(row), prices.get(row.pk, Decimal(0))) for row in rows
+    ]
+
+
+def with_costs(rows: Sequence[ShownComeback]) -> list[ShownComeback]:
+    """Add to comebacks what each took of the shop; five queries whatever their number."""
+    jobs = [row.job for row in rows]
+    minutes = minutes_of(jobs)
+    parts: dict[int, Decimal] = {}
+    unpriced: dict[int, int] = {}
+    for one in issued_to(jobs):
+        pk, item = one.entry.job_id, one.move.item
+        quantity, _unit, price = billed(item, one.left)
+        parts[pk] = parts.get(pk, Decimal(0)) + quantity * price
+        unpriced[pk] = unpriced.get(pk, 0) + (not price)
+    return [
+        replace(
+            row,
+            cost=Cost(
+                parts.get(row.job.pk, Decimal(0)), unpriced.get(row.job.pk, 0), minutes.get(row.job.pk, 0)
+            ),
+        )
+        for row in rows
     ]
 
 
