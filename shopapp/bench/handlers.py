@@ -7,6 +7,7 @@ from shopapp.bench.books_parts import PARTS, part_differences
 from shopapp.bench.books_pictures import PICTURES, named, picture_differences
 from shopapp.bench.queries import waiting
 from shopapp.bench.queries.findings import yes_wanted
+from shopapp.bench.queries.tools_out import wanted_tools
 from shopapp.papers import orphans
 from shopapp.shop import books
 
@@ -17,6 +18,7 @@ books.register(PARTS, part_differences)
 books.register(PICTURES, picture_differences)
 orphans.register(PICTURES, named)
 waiting.register(yes_wanted)
+waiting.register(wanted_tools)
 report.register()
 order_report.register()
 tag.register()

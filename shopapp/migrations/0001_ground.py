@@ -1087,4 +1087,21 @@ class Migration(migrations.Migration):
             model_name='job',
             constraint=models.UniqueConstraint(fields=('order', 'number'), name='job_numbered_once'),
         ),
+        migrations.CreateModel(
+            name='Checkout',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('out_at', models.DateTimeField()),
+                ('in_at', models.DateTimeField(null=True)),
+                ('act', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tool_checkouts', to='shopapp.act')),
+                ('bay', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tool_checkouts', to='shopapp.bay')),
+                ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tool_checkouts', to='shopapp.job')),
+                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tool_checkouts', to=settings.AUTH_USER_MODEL)),
+                ('took_back', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tools_taken_back', to=settings.AUTH_USER_MODEL)),
+                ('tool', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='checkouts', to='shopapp.tool')),
+            ],
+            options={
+                'constraints': [models.UniqueConstraint(condition=models.Q(('in_at__isnull', True)), fields=('tool',), name='tool_out_to_one'), models.CheckConstraint(condition=models.Q(('in_at__isnull', True), ('in_at__gte', models.F('out_at')), _connector='OR'), name='tool_back_after_out'), models.CheckConstraint(condition=models.Q(models.Q(('in_at__isnull', True), ('took_back__isnull', True)), models.Q(('in_at__isnull', False), ('took_back__isnull', False)), _connector='OR'), name='tool_back_by_somebody')],
+            },
+        ),
     ]

@@ -106,6 +106,7 @@ RIGHTS: dict[str, Right] = {
     "tools": _get(EVERYONE),
     "stock-lot-unblock": _post(OWNER_ONLY),
     "tool-check": _form(BENCH),
+    "tool-back": _post(EVERYONE),
     # bench
     "bench": _get(BENCH),
     "bench-open": _post(BENCH),

@@ -7,10 +7,11 @@ from django.db.models.signals import post_migrate
 
 from shopapp.shop import books
 from shopapp.tools import services
-from shopapp.tools.books import BOOK, differences
+from shopapp.tools.books import BOOK, OUT, differences, out_differences
 from shopapp.tools.models import ToolKind
 
 books.register(BOOK, differences)
+books.register(OUT, out_differences)
 
 
 def make_kinds(sender: Any, using: str, **kwargs: Any) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from shopapp.shop.fields import AppendOnly
@@ -48,6 +48,36 @@ class Tool(models.Model):
 
     def __str__(self) -> str:
         return self.tag
+
+
+class Checkout(models.Model):
+    """A tool with somebody for a job, from when to when: one at a time. `took_back`: who put it back."""
+
+    tool = models.ForeignKey(Tool, on_delete=models.PROTECT, related_name="checkouts")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="tool_checkouts"
+    )
+    job = models.ForeignKey("shopapp.Job", on_delete=models.PROTECT, related_name="tool_checkouts")
+    bay = models.ForeignKey("shopapp.Bay", null=True, on_delete=models.PROTECT, related_name="tool_checkouts")
+    out_at = models.DateTimeField()
+    in_at = models.DateTimeField(null=True)
+    took_back = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="tools_taken_back"
+    )
+    act = models.ForeignKey("shopapp.Act", on_delete=models.PROTECT, related_name="tool_checkouts")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["tool"], condition=Q(in_at__isnull=True), name="tool_out_to_one"),
+            models.CheckConstraint(
+                condition=Q(in_at__isnull=True) | Q(in_at__gte=F("out_at")), name="tool_back_after_out"
+            ),
+            models.CheckConstraint(
+                condition=Q(in_at__isnull=True, took_back__isnull=True)
+                | Q(in_at__isnull=False, took_back__isnull=False),
+                name="tool_back_by_somebody",
+            ),
+        ]
 
 
 class Check(AppendOnly):

@@ -9,11 +9,12 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shopapp.people import once, rights
 from shopapp.people.requests import ShopRequest
-from shopapp.tools import queries
+from shopapp.shop.forms import ActForm
+from shopapp.tools import checkouts, queries
 from shopapp.tools import services as tools
 from shopapp.tools.forms import CheckForm
 from shopapp.tools.models import Tool
@@ -23,16 +24,42 @@ A_PAGE = 50
 
 @require_safe
 def tools_page(request: ShopRequest) -> HttpResponse:
-    """Show every tool with how it stands today."""
+    """Show every tool with how it stands today, and who has it."""
+    return _tools_page(request, None)
+
+
+def _tools_page(request: ShopRequest, refused: ActForm | None) -> HttpResponse:
     on = timezone.localdate(request.now)
     page = Paginator(queries.tools(), A_PAGE).get_page(request.GET.get("page"))
     context = {
         "page_obj": page,
         "rows": queries.tool_rows(page, on),
         "on": on,
+        "out": [(row, checkouts.who_words(row), ActForm()) for row in checkouts.out_now()],
+        "refused": refused,
         "may_check": rights.may(request.user.roles, "tool-check"),
     }
-    return render(request, "tools/tools.html", context)
+    return render(request, "tools/tools.html", context, status=422 if refused is not None else 200)
+
+
+@require_POST
+def tool_back(request: ShopRequest, pk: int) -> HttpResponse:
+    """Put a tool back that is out, whoever has it."""
+    checkout = get_object_or_404(checkouts.Checkout.objects.select_related("tool"), pk=pk)
+    form = ActForm(request.POST)
+    if form.is_valid():
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: checkouts.take_back_tool(
+                checkout=checkout, by=request.user, at=request.now, call=call
+            ),
+            to=lambda result: reverse("tools"),
+        )
+        if response is not None:
+            messages.success(request, _("%(tag)s is back in the crib.") % {"tag": checkout.tool.tag})
+            return response
+    return _tools_page(request, form)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -23,7 +23,7 @@ BOOKS = {
     "due", "findings", "invoices", "jobs", "lot levels", "order lines", "order numbers", "papers", "parts billed", "payments",
     "pictures",
     "search terms of customers", "search terms of dampers", "search terms of orders", "search terms of vehicles",
-    "stock levels", "tags of dampers", "tools", "waits",
+    "stock levels", "tags of dampers", "tools", "tools out", "waits",
 }  # fmt: skip
 
 
@@ -58,16 +58,17 @@ FAULTS = (
     Fault("UPDATE shopapp_invoiceline SET price = price + 1 WHERE number = 1", "invoices", "line 1"),
     Fault("UPDATE shopapp_counter SET last = last + 5 WHERE series = 'invoice'", "invoices", "counter"),
     Fault("UPDATE shopapp_orderline SET invoiced = NOT invoiced", "order lines", "invoiced"),
-    Fault("UPDATE shopapp_payment SET amount = -amount", "payments", "payment"),
-    Fault("DELETE FROM shopapp_due", "due", "damper"),
     Fault("UPDATE shopapp_orderline SET invoiced = NOT invoiced, quantity = quantity * 2 WHERE comes_from = 'move'",
           "parts billed", "line"),
     Fault("UPDATE shopapp_picture SET place = '00/none.jpg'", "pictures", "file of picture"),
     Fault("UPDATE shopapp_picture SET sha256 = 'x'", "pictures", "file of picture"),
     Fault("UPDATE shopapp_picture SET size = size + 1", "pictures", "file of picture"),
     Fault("DELETE FROM shopapp_entrypicture", "pictures", "pictures of entry"),
+    Fault("UPDATE shopapp_payment SET amount = -amount", "payments", "payment"),
+    Fault("DELETE FROM shopapp_due", "due", "damper"),
     Fault("UPDATE shopapp_due SET \"on\" = '2031-01-01'", "due", "damper"),
     Fault("UPDATE shopapp_tool SET checked_until = '2031-01-01' WHERE tag = 'G-04'", "tools", "G-04"),
+    Fault("UPDATE shopapp_checkout SET in_at = NULL, took_back_id = NULL", "tools out", "for order"),
     Fault("UPDATE shopapp_wait SET ended_by_id = NULL", "waits", "wait of entry"),
     Fault("UPDATE shopapp_finding SET grade = 'note'", "findings", "grade of finding"),
     Fault("UPDATE shopapp_finding SET answer = 'no'", "findings", "answer to finding"),

@@ -18,6 +18,7 @@ from shopapp.orders.models import Job
 from shopapp.papers import kinds as paper_kinds
 from shopapp.shop.services.acts import Refused
 from shopapp.specs.queries import figure, middle
+from shopapp.tools import checkouts
 
 REPORT = "rebuild report"
 
@@ -40,6 +41,7 @@ def close(recording: Recording) -> None:
         return
     keep_cause(recording)
     put_back(recording)
+    checkouts.give_back_of(job=job, by=recording.by, at=recording.at)
     recording.then.append(lambda row: _after(recording, row))
 
 

@@ -10,6 +10,7 @@ from shopapp.bench.services.draft import Recording
 from shopapp.shop.services.acts import Refused
 from shopapp.specs.models import SpecTool, Step
 from shopapp.specs.queries import is_critical
+from shopapp.tools import checkouts
 from shopapp.tools import queries as tools
 from shopapp.tools.models import Tool
 
@@ -30,6 +31,26 @@ def use_tool(recording: Recording) -> None:
     _refuse_other_kind(recording, step, tool)
     _hold_standing(recording, step, tool)
     recording.fields["tool"] = tool
+    if step.step.kind == Step.Kind.TOOL and not recording.out_of_order:
+        _take_out(recording, tool)
+
+
+def _take_out(recording: Recording, tool: Tool) -> None:
+    """Take the tool of a tool step out for the job; a corrected one is put back."""
+    old = recording.replaces
+    if old is not None and old.tool_id is not None and old.tool_id != tool.pk:
+        for held in checkouts.out_now().filter(tool=old.tool_id, job=recording.job):
+            checkouts.take_back_tool(
+                checkout=held, by=recording.by, at=recording.at, call=recording.act.call, within=recording.act
+            )
+    checkouts.check_out_tool(
+        tool=tool,
+        job=recording.job,
+        by=recording.by,
+        at=recording.at,
+        call=recording.act.call,
+        within=recording.act,
+    )
 
 
 def _refuse_without(recording: Recording, step: SheetStep) -> None:

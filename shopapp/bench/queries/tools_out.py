@@ -1,0 +1,75 @@
+"""Jobs that wait for a tool which somebody else has: seen before the job is started."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from django.utils.translation import gettext as _
+
+from shopapp.bench.models import Entry
+from shopapp.bench.queries.waiting import WaitLine
+from shopapp.orders.models import Job
+from shopapp.specs.models import SpecTool, Step
+from shopapp.tools import checkouts
+from shopapp.tools.models import Checkout, Tool
+
+
+def wanted_tools(jobs: Sequence[Job], _at: datetime) -> dict[int, list[WaitLine]]:
+    """Give by job which tool of a step still to come is out elsewhere; a free one that fits as well is no wait.
+
+    It holds the work up where the job stands at the stage of that step.
+    """
+    going = [job for job in jobs if job.state in (Job.State.PLANNED, Job.State.IN_WORK) and job.procedure_id]
+    out = {row.tool_id: row for row in checkouts.out_now()} if going else {}
+    if not out:
+        return {}
+    steps = list(Step.objects.filter(procedure__in={job.procedure_id for job in going}, kind=Step.Kind.TOOL))
+    done = _recorded(going)
+    fitting = _fitting(going, {step.tool_kind for step in steps})
+    found: dict[int, list[WaitLine]] = {}
+    for job in going:
+        for step in steps:
+            if step.procedure_id != job.procedure_id or (job.pk, step.pk) in done:
+                continue
+            line = _line(job, step, fitting(job, step.tool_kind), out)
+            if line is not None and line not in found.get(job.pk, []):
+                found.setdefault(job.pk, []).append(line)
+    return found
+
+
+def _recorded(jobs: Sequence[Job]) -> set[tuple[int, int | None]]:
+    rows = Entry.objects.filter(job__in=jobs, kind="tool", out_of_order=False, replaced_by__isnull=True)
+    return set(rows.values_list("job", "step"))
+
+
+class _Fitting:
+    """The tools of each kind in good order, and what each sheet narrows a kind to."""
+
+    def __init__(self, tools: Sequence[Tool], narrow: Mapping[tuple[int, str], set[str]]) -> None:
+        self.tools, self.narrow = tools, narrow
+
+    def __call__(self, job: Job, kind: str) -> list[Tool]:
+        asked = self.narrow.get((job.spec_id or 0, kind), set())
+        return [t for t in self.tools if t.kind.code == kind and (len(asked) != 1 or t.narrowing in asked)]
+
+
+def _fitting(jobs: Sequence[Job], kinds: set[str]) -> _Fitting:
+    rows = SpecTool.objects.filter(spec__in={job.spec_id for job in jobs if job.spec_id}).exclude(
+        narrowing=""
+    )
+    narrow: dict[tuple[int, str], set[str]] = {}
+    for spec, kind, words in rows.values_list("spec", "kind__code", "narrowing"):
+        narrow.setdefault((spec, kind), set()).add(words)
+    tools = Tool.objects.filter(kind__code__in=kinds, state=Tool.State.GOOD).select_related("kind")
+    return _Fitting(list(tools.order_by("tag")), narrow)
+
+
+def _line(job: Job, step: Step, tools: Sequence[Tool], out: Mapping[int, Checkout]) -> WaitLine | None:
+    if not tools or any(tool.pk not in out or out[tool.pk].job_id == job.pk for tool in tools):
+        return None
+    first = min((out[tool.pk] for tool in tools), key=lambda row: row.out_at)
+    words = _("%(tool)s %(tag)s: %(who)s") % {
+        "tool": first.tool.kind.name, "tag": first.tool.tag, "who": checkouts.who_words(first),
+    }  # fmt: skip
+    return WaitLine(words, holds_up=step.stage == job.stage)
