@@ -64,6 +64,8 @@ def reading(step: dict[str, Any], rng: random.Random, computed: dict[str, Any]) 
     if figure == "charge" and phase == "built" and computed.get("charge", {}).get("si"):
         return _shown(computed["charge"]["si"], kind, unit)
     si = _between(limits, rng)
+    if si is None and step.get("least"):
+        si = step["least"] * 1.05
     if si is None:
         si = {"length": 0.05, "pressure": 9e5, "volume": 1e-3, "torque": 30.0}.get(kind, 1.0)
     if figure == "charge" and phase == "removed":

@@ -57,6 +57,7 @@ _ALL = (
     FigureName("spring rate", _("Spring rate"), "spring_rate", "lbf/in", SETTINGS),
     FigureName("spring free length", _("Spring, free length"), "length", "in", SETTINGS),
     FigureName("spring solid height", _("Spring, height with its coils closed"), "length", "in", SETTINGS),
+    FigureName("spring fitted length", _("Springs, fitted length, ring to retainer"), "length", "in", SETTINGS),
     FigureName("bind gap", _("Springs, travel left before the coils close"), "length", "in", SETTINGS),
     FigureName("charge", _("Charge, gauge reading"), "pressure", "psi", GAS, critical=True),
     FigureName("charge most", _("Charge, the body's maximum"), "pressure", "psi", GAS),

@@ -17,6 +17,7 @@ from shopapp.bench.queries.issued import issued_rows
 from shopapp.bench.queries.pictures import document_pictures
 from shopapp.bench.queries.reading import Sheet, key_of, read_sheet
 from shopapp.bench.queries.skilled import asked_to_sign, initials_of
+from shopapp.bench.queries.springs import coil_bind_of
 from shopapp.bench.queries.stacks import entry_stack
 from shopapp.bench.queries.step_rows import Shelf, shelf_of, step_row
 from shopapp.bench.queries.steps import CHARGE, DEPTH, PRELOAD
@@ -184,7 +185,7 @@ def wait_rows(sheet: Sheet) -> list[dict[str, Any]]:
 
 
 def computed_rows(sheet: Sheet) -> dict[str, Any]:
-    """Give the three computed figures as they stand now."""
+    """Give the computed figures as they stand now."""
     wanted = {step.step.computed for step in sheet.steps}
     found = {}
     if "charge" in wanted:
@@ -193,6 +194,8 @@ def computed_rows(sheet: Sheet) -> dict[str, Any]:
         found["ifp"] = _plain(figures.ifp(sheet.job.spec, sheet.value(DEPTH, "built"), sheet.shop))
     if "preload turns" in wanted:
         found["preload turns"] = _plain(turns_of(sheet))
+    if "coil bind" in wanted:
+        found["coil bind"] = _plain(coil_bind_of(sheet))
     return found
 
 

@@ -14,6 +14,7 @@ from shopapp.bench.locks import AS_FOUND
 from shopapp.bench.queries.parts import PartNeed, good_lots, parts_of
 from shopapp.bench.queries.reading import Sheet
 from shopapp.bench.queries.skilled import asked_to_sign
+from shopapp.bench.queries.springs import bind_row
 from shopapp.bench.queries.stacks import step_stack
 from shopapp.bench.queries.steps import SheetStep
 from shopapp.specs import cautions
@@ -74,7 +75,7 @@ def step_row(sheet: Sheet, row: SheetStep, shelf: Shelf) -> dict[str, Any]:
         "parts": part_rows(shelf, step), "tools": tool_rows(shelf, step), "computed": step.computed,
         "needs": list(row.needs), "must_read": row.must_read, "skill": step.skill,
         "signed_by": asked_to_sign(step), "open": row.key in sheet.standing.open_steps,
-        "as_found": step.phase in AS_FOUND, **step_stack(sheet, row),
+        "as_found": step.phase in AS_FOUND, "bind": bind_row(sheet, row), **step_stack(sheet, row),
     }  # fmt: skip
 
 

@@ -24,6 +24,7 @@ COMPUTED = [
     ("charge", _("the gauge reading to set at the body's temperature")),
     ("ifp", _("whether the IFP clears cap and floor")),
     ("preload turns", _("the turns of the preload adjuster")),
+    ("coil bind", _("the travel left before the coils close")),
 ]
 DOES = [("passes", _("passes")), ("fails", _("does not pass")), ("stops", _("stops the job"))]
 

@@ -33,6 +33,32 @@ export function judge(step, si) {
   return { verdict, outside: absolute ? "absolute" : "advisory", past: verdict === "below" ? low : high };
 }
 
+const sumOf = (bind, read, name) => {
+  const found = bind.springs.map((one) => read[one[`${name}_key`]] ?? one[name]);
+  return found.length && found.every((si) => si !== null) ? found.reduce((sum, si) => sum + si, 0) : null;
+};
+
+/**
+ * Give what coil bind bounds, {least, most}, each null where nothing does: the fitted length of springs by their closed
+ * heights and the stroke, the travel left by what there is without any preload. `read` holds what was read as it goes
+ * on, by the step's key; it goes before the sheet's figures. The program's twin is bench/coil_bind.py.
+ */
+export function bindBounds(bind, read) {
+  const none = { least: null, most: null };
+  const free = sumOf(bind, read, "free");
+  const solid = sumOf(bind, read, "solid");
+  if (solid === null || bind.stroke === null) return none;
+  if (bind.figure === "spring fitted length") return { ...none, least: solid + bind.stroke };
+  return free === null || solid >= free ? none : { ...none, most: free - solid - bind.stroke };
+}
+
+/** Give a step with the bounds of coil bind by what was read on this page, stored or only kept here. */
+export function offCoilBind(step, read, tables, comma) {
+  const { least, most } = bindBounds(step.bind, read);
+  const text = (si) => (si === null ? "" : fmt(si, step.default_unit, step.unit_kind, tables, { comma }));
+  return { ...step, least, least_text: text(least), most, most_text: text(most) };
+}
+
 /** Say whether a reading only tells how the damper came: it is recorded as it is, no reason asked. */
 export const isAsFound = (step) => AS_FOUND.has(step.phase);
 

@@ -1,7 +1,7 @@
 /* What the page knows: the sheet as the program gave it, and over it what is kept here and not stored yet. */
 
 import { findingsNow, holdBack, shuts } from "./held.js";
-import { judge as judgeLimits } from "./limits.js";
+import { judge as judgeLimits, offCoilBind } from "./limits.js";
 import { judge as judgeLocks, outOfOrder } from "./locks.js";
 import { holdHands, isSigned } from "./people.js";
 import { holdRestored } from "./restoring.js";
@@ -137,8 +137,16 @@ export class Model {
    */
   forJudging(key) {
     const step = this.steps.get(key);
+    if (step.bind) return offCoilBind(step, this.readOf(step.bind), this.sheet.tables, this.comma);
     const pending = step.needs?.some((need) => this.stands(need) && !this.current(need).stored_at);
     return pending ? { ...step, limits: null, pending } : step;
+  }
+
+  /** What was read of springs as they go on, by step: what bounds the readings of coil bind. */
+  readOf(bind) {
+    const keys = bind.springs.flatMap((one) => [one.free_key, one.solid_key]).filter((key) => key && this.stands(key));
+    const read = keys.map((key) => [key, this.current(key)?.si]);
+    return Object.fromEntries(read.filter(([, si]) => si !== null && si !== undefined));
   }
 
   /** The same figure in the other phase: as built beside as received, as received beside as built. */

@@ -87,6 +87,7 @@ export function pastWords(step, reading) {
   if (verdict !== "above" && verdict !== "below") return "";
   const words = { text: reading.text, limit: pastText(step, verdict, past) };
   if (step.figure === "ifp depth" && (past === step.most || past === step.least)) return say(`past-ifp-${verdict}`, words);
+  if (step.bind && (past === step.most || past === step.least)) return say(`past-bind-${verdict}`, words);
   return say(verdict === "above" && past === step.most ? "past-most" : `past-absolute-${verdict}`, words);
 }
 
