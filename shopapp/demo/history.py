@@ -205,7 +205,7 @@ def _work(master: Master, job: Job, story: Story, far: str, at: datetime, rng: r
 
 def _find(filler: Filler, story: Story, shoot: Callable[..., list[dict[str, Any]]]) -> None:
     part, words, advice, grade, drawn = story.found
-    filler.find(shoot((drawn, words)), part=part, words=words, advice=advice, answer=grade)
+    filler.find(shoot((drawn, f"{part}: {words}")), part=part, words=words, advice=advice, answer=grade)
 
 
 def _fresh(job: Job) -> Job:

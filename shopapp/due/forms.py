@@ -11,9 +11,11 @@ from django.utils.translation import gettext_lazy as _
 
 from shopapp.bench.models import Finding
 from shopapp.bench.queries.findings import held, short_words
+from shopapp.due import strokes
 from shopapp.money.forms import JobsField
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.shop.forms import ActForm
+from shopapp.shop.services.acts import Refused
 
 
 def ready_jobs(order: WorkOrder) -> QuerySet[Job]:
@@ -29,6 +31,32 @@ def unsafe_words(finding: Finding) -> str:
     """Say which damper is unsafe to use, and why, to whoever hands it over."""
     words = _now("Job %(job)s, finding %(found)s: unsafe to use, not charged by the shop.")
     return words % {"job": finding.job.number, "found": short_words(finding)}
+
+
+class WrittenLine(forms.CharField):
+    """A line to sign on beside a typed name (static/js/signature.js): strokes as JSON; without JavaScript it is empty.
+
+    `beside` is the field whose name it goes with. The words stand in the hidden input's data, for the page to lay.
+    """
+
+    def __init__(self, *, beside: str) -> None:
+        super().__init__(required=False, widget=forms.HiddenInput, max_length=strokes.LONGEST_TEXT)
+        self.beside = beside
+
+    def clean(self, value: Any) -> strokes.Strokes:  # type: ignore[override]
+        try:
+            return strokes.read(str(value or ""))
+        except Refused as no:
+            raise forms.ValidationError(no.sentence) from no
+
+    def lay(self, form: forms.Form) -> None:
+        """Tell the page beside which field it goes, in the reader's words."""
+        self.widget.attrs |= {
+            "data-beside": form[self.beside].id_for_label,
+            "data-words": _now("Signature, beside the typed name"),
+            "data-clear": _now("Clear the line"),
+            "data-hint": _now("Signed on the glass, with a finger or a pen. The typed name does alone."),
+        }
 
 
 class HandOverForm(ActForm):
@@ -51,6 +79,9 @@ class HandOverForm(ActForm):
         label=_("Signed for as unsafe to use, by"), max_length=120, required=False, strip=True
     )
 
+    written = WrittenLine(beside="to_whom")
+    signed_written = WrittenLine(beside="signed")
+
     def __init__(self, *args: Any, order: WorkOrder, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         jobs = ready_jobs(order)
@@ -58,9 +89,18 @@ class HandOverForm(ActForm):
         self.fields["jobs"].initial = [job.pk for job in jobs if job.outcome != Job.Outcome.UNSAFE]
         found = [words for rows in held(jobs).values() for words in map(unsafe_words, rows)]
         if not found:
-            del self.fields["signed"]
+            del self.fields["signed"], self.fields["signed_written"]
         else:
             self.fields["signed"].help_text = " ".join([*found, _now("The statement stands on the report.")])
+        for field in self.fields.values():
+            if isinstance(field, WrittenLine):
+                field.lay(self)
+
+    @property
+    def strokes(self) -> dict[str, strokes.Strokes]:
+        """Give what was written, by what it says."""
+        data = self.cleaned_data
+        return {"fetched": data.get("written", []), "unsafe": data.get("signed_written", [])}
 
 
 class DueFilter(forms.Form):

@@ -1,11 +1,14 @@
-"""When a damper wants service next. A row can be computed again at any time."""
+"""When a damper wants service next (a row can be computed again at any time), and who signed at the hand-over."""
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from shopapp.dampers.models import Damper
+from shopapp.shop.fields import AppendOnly
 
 
 class Due(models.Model):
@@ -24,4 +27,32 @@ class Due(models.Model):
             models.CheckConstraint(
                 condition=Q(because__in=["", "distance", "hours", "months"]), name="due_because_known"
             )
+        ]
+
+
+class Signature(AppendOnly):
+    """A signature of a hand-over as strokes: whole numbers, a line being 1000 wide. The act is what was signed.
+
+    Evidence, like a consent to work: it names who signed, and is kept for the retention term.
+    """
+
+    class What(models.TextChoices):
+        FETCHED = "fetched", _("received")
+        UNSAFE = "unsafe", _("taken back unsafe to use")
+
+    order = models.ForeignKey("shopapp.WorkOrder", on_delete=models.PROTECT, related_name="signatures")
+    what = models.CharField(max_length=8, choices=What)
+    name = models.CharField(max_length=120)
+    strokes = models.JSONField()
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="signatures_taken"
+    )
+    at = models.DateTimeField()
+    act = models.ForeignKey("shopapp.Act", on_delete=models.PROTECT, related_name="signatures")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["act", "what"], name="signature_once"),
+            models.CheckConstraint(condition=Q(what__in=["fetched", "unsafe"]), name="signature_what_known"),
+            models.CheckConstraint(condition=~Q(name=""), name="signature_names_somebody"),
         ]

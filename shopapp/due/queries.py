@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import F, Min, OuterRef, QuerySet, Subquery
 
 from shopapp.dampers.models import Ownership
-from shopapp.due.models import Due
+from shopapp.drawings.signature import signature
+from shopapp.drawings.svg import Svg
+from shopapp.due.models import Due, Signature
+from shopapp.orders.models import WorkOrder
 
 
 def due_list(*, until: date | None = None) -> QuerySet[Due]:
@@ -43,3 +47,20 @@ def due_list(*, until: date | None = None) -> QuerySet[Due]:
 def late_days(due: Due, on: date) -> int:
     """Give by how many days a damper's service is late on a day; nought where it is not."""
     return max((on - due.on).days, 0) if due.on else 0
+
+
+@dataclass(frozen=True, slots=True)
+class ShownSignature:
+    """A signature of a hand-over with its drawing."""
+
+    row: Signature
+    drawn: Svg
+
+
+def signatures_of(order: WorkOrder) -> list[ShownSignature]:
+    """List who signed at the hand-overs of an order, the newest first."""
+    rows = order.signatures.select_related("by").order_by("-at", "-pk")
+    return [
+        ShownSignature(row, signature(row.strokes, label=f"{row.get_what_display()}: {row.name}"))
+        for row in rows
+    ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from shopapp.bench.models import Finding
 from shopapp.bench.queries.findings import held, short_words
 from shopapp.bench.queries.made_safe import DO_NOT_OPEN, releases
-from shopapp.due.models import Due
+from shopapp.due.models import Due, Signature
 from shopapp.money.queries import shop_day
 from shopapp.money.services.invoices import lock_order
 from shopapp.orders.models import Job, WorkOrder
@@ -33,6 +33,7 @@ def hand_over_jobs(
     jobs: Iterable[Job],
     to_whom: str,
     signed: str = "",
+    strokes: Mapping[str, Sequence[object]] | None = None,
     by: Person,
     at: datetime,
     call: Call,
@@ -44,6 +45,7 @@ def hand_over_jobs(
     the act names the release that says who made it safe and how. Each serviced damper's next due is noted from its
     job where the job sets one. A damper with a finding that is unsafe to use goes only once the customer signed the
     statement about it: `signed` is the name as typed. It is kept as a remark of the act, which names the findings.
+    `strokes`: what was written beside these names (due/strokes.py), "fetched" and "unsafe"; it is kept with the act.
     """
     with acts.doing("hand_over_jobs", call=call, by=by, at=at, within=within) as act:
         lock_order(order)
@@ -68,6 +70,7 @@ def hand_over_jobs(
             act.result |= {"tag": DO_NOT_OPEN, "made_safe": made_safe}
         if unsafe:
             _keep_signature(order, act, unsafe, sign)
+        _keep_strokes(order, act, {"fetched": name, "unsafe": sign if unsafe else ""}, strokes or {})
         return handed
 
 
@@ -88,6 +91,17 @@ def _keep_signature(order: WorkOrder, act: Doing, unsafe: dict[int, list[Finding
     found = ", ".join(short_words(row) for rows in unsafe.values() for row in rows)
     words = _("%(who)s signed that it is unsafe to use: finding %(found)s") % {"who": sign, "found": found}
     keep_remark(order, act, words)
+
+
+def _keep_strokes(
+    order: WorkOrder, act: Doing, names: Mapping[str, str], strokes: Mapping[str, Sequence[object]]
+) -> None:
+    """Keep what was written beside a typed name; a line that nobody wrote on, or without a name, is left out."""
+    for what, name in names.items():
+        if name and strokes.get(what):
+            Signature.objects.create(
+                order=order, what=what, name=name, strokes=strokes[what], by=act.by, at=act.at, act_id=act.id
+            )
 
 
 def _hand_over(order: WorkOrder, pk: int, name: str, at: datetime) -> Job:

@@ -38,6 +38,7 @@ def hand_over(request: ShopRequest, number: int) -> HttpResponse:
             jobs=data["jobs"],
             to_whom=data["to_whom"],
             signed=data.get("signed", ""),
+            strokes=form.strokes,
             by=request.user,
             at=request.now,
             call=call,
@@ -48,7 +49,14 @@ def hand_over(request: ShopRequest, number: int) -> HttpResponse:
         if response is not None:
             return response
     title = _("Hand over order %s") % order.number
-    context = {"form": form, "title": title, "act": _("Hand over"), "order": order, "back": back}
+    context = {
+        "form": form,
+        "title": title,
+        "act": _("Hand over"),
+        "order": order,
+        "back": back,
+        "signs": True,
+    }
     return render(request, "money/form_again.html", context, status=422)
 
 

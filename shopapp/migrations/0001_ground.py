@@ -983,6 +983,22 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='Signature',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('what', models.CharField(choices=[('fetched', 'received'), ('unsafe', 'taken back unsafe to use')], max_length=8)),
+                ('name', models.CharField(max_length=120)),
+                ('strokes', models.JSONField()),
+                ('at', models.DateTimeField()),
+                ('act', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='signatures', to='shopapp.act')),
+                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='signatures_taken', to=settings.AUTH_USER_MODEL)),
+                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='signatures', to='shopapp.workorder')),
+            ],
+            options={
+                'constraints': [models.UniqueConstraint(fields=('act', 'what'), name='signature_once'), models.CheckConstraint(condition=models.Q(('what__in', ['fetched', 'unsafe'])), name='signature_what_known'), models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='signature_names_somebody')],
+            },
+        ),
+        migrations.CreateModel(
             name='WorkConsent',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

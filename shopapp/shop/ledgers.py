@@ -31,6 +31,7 @@ APPEND_ONLY: tuple[str, ...] = (
     "shopapp_invoice",
     "shopapp_invoiceline",
     "shopapp_payment",
+    "shopapp_signature",
 )
 
 

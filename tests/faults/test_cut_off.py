@@ -74,10 +74,12 @@ def test_from_the_invoice_to_the_door() -> None:
 
     def hand_over() -> None:
         due.hand_over_jobs(
-            order=bench.order, jobs=[bench.fresh()], to_whom="Wyn", by=bench.desk, at=bench.at, call=keys["hand over"]
+            order=bench.order, jobs=[bench.fresh()], to_whom="Wyn", by=bench.desk, at=bench.at, call=keys["hand over"],
+            strokes={"fetched": [[[100, 200], [900, 150]]]},
         )  # fmt: skip
 
-    assert cut_at_each_statement(hand_over) >= 8
+    assert cut_at_each_statement(hand_over) >= 9
+    assert bench.order.signatures.get().name == "Wyn"
     assert bench.fresh().handed_over_at == bench.at
 
 

@@ -13,6 +13,7 @@ from shopapp.bench.models import Entry
 from shopapp.bench.queries import went_back
 from shopapp.bench.queries.made_safe import releases
 from shopapp.bench.queries.pictures import Shot, of_findings, shots_of
+from shopapp.due.queries import ShownSignature, signatures_of
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
 from shopapp.money.queries import OrderMoney, line_amount, order_money, shop_day
@@ -66,6 +67,7 @@ class OrderPage:
     made_safe: dict[int, Entry]
     findings: list[ShownFinding]
     pictures: list[tuple[Job, list[Shot]]]
+    signatures: list[ShownSignature]
     comebacks: list[ShownComeback]
     went_back: list[went_back.WentBack]
     late: int
@@ -131,6 +133,7 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
             order, sums, lines, on=shop_day(at, shop), shop=shop, shots=of_findings(shots)
         ),
         pictures=_of_steps(jobs, shots),
+        signatures=signatures_of(order),
         comebacks=of_jobs(jobs),
         went_back=went_back.of_jobs(jobs),
         late=late_by(order.promised, at) if is_open else 0,

@@ -20,7 +20,7 @@ export function picturing(app, step, { replaces = null, shots = null } = {}) {
   const list = (shots ?? old?.pictures ?? []).map((shot) => ({ ...shot }));
   const record = () => app.record(app.model.entry(step, "picture", { pictures: list, replaces }));
   const bar = () => ({ words: say(replaces ? "picture-correct-to" : "picture-record", { count: countWords(list.length) }), act: record });
-  return shooting(app, { label: say("entry-of", { name: step.name }), title: step.name, hint: step.text, likely: step.name, list, bar, ways: [skip(app, step)] });
+  return shooting(app, { label: say("entry-of", { name: step.name }), title: step.name, hint: step.text, likely: step.name, list, bar, ways: [replaces ? doButton(say("leave-it"), () => app.again()) : skip(app, step)] });
 }
 
 /** Pictures for a finding that is not recorded yet: back to it, with them. */
