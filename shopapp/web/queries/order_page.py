@@ -78,8 +78,6 @@ class OrderPage:
         return any(shown.job.is_open for shown in self.jobs)
 
     @property
-    def to_invoice(self) -> bool:
-    @property
     def not_closed(self) -> list[str]:
         """Give the numbers of the jobs that a report of the order would leave out."""
         shut = (Job.State.DONE, Job.State.VOID)
@@ -90,6 +88,8 @@ class OrderPage:
         """Say whether there is a closed job to report."""
         return any(shown.job.state == Job.State.DONE for shown in self.jobs)
 
+    @property
+    def to_invoice(self) -> bool:
         """Say whether a done job or the order itself has a line that is not invoiced yet."""
         done = {shown.job.pk for shown in self.jobs if shown.job.state == Job.State.DONE}
         return bool(done) and any(
