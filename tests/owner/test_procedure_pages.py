@@ -120,7 +120,7 @@ def test_a_step_is_changed_from_its_page_and_twice_is_once(
     sent = entries(client, address, **STEP_CHANGES)
     for _ in range(2):
         answer = client.post(address, sent)
-        assert answer["Location"] == f"{at('procedure', draft.pk)}#step-{step.pk}"
+        assert answer["Location"] == f"{at('procedure', draft.pk)}?step={step.pk}#step-{step.pk}"
     step.refresh_from_db()
     assert {name: getattr(step, name) for name in STEP_CHANGES} == STEP_CHANGES
     assert Act.objects.filter(verb="change_step").count() == 1

@@ -26,7 +26,8 @@ COMPUTED = [
     ("preload turns", _("the turns of the preload adjuster")),
     ("coil bind", _("the travel left before the coils close")),
 ]
-DOES = [("passes", _("passes")), ("fails", _("does not pass")), ("stops", _("stops the job"))]
+DOES = [("fails", _("does not pass")), ("passes", _("passes")), ("stops", _("stops the job"))]
+"""First what opens nothing: an answer whose second field was overlooked must not pass."""
 
 OF_KIND: Mapping[str, tuple[str, ...]] = {
     "reading": ("figure", "phase", "position", "computed", "tool_kind", "second_tap"),
@@ -42,7 +43,7 @@ OWN_TO_KINDS = frozenset(name for names in OF_KIND.values() for name in names)
 
 def constructions() -> list[tuple[str, Any]]:
     """List the constructions a procedure may be for."""
-    return [("", _("any: nothing is opened, no gas let out or in")), *Construction.choices]
+    return [("", _("any: no gas, nothing opened")), *Construction.choices]
 
 
 class HeadForm(RevisionForm):
@@ -66,7 +67,7 @@ class BeginForm(ActForm):
     like = forms.ModelChoiceField(
         label=_("With the steps of"),
         required=False,
-        empty_label=_("none: with what its construction must hold"),
+        empty_label=_("none: the least it must hold"),
         queryset=Procedure.objects.filter(released_at__isnull=False).order_by("name", "-version"),
     )
 

@@ -33,7 +33,8 @@ def _step_of(draft: Procedure, pk: int) -> Step:
 
 
 def _at_step(result: dict[str, Any]) -> str:
-    return f"{reverse('owner-procedure', args=[result['procedure']])}#step-{result['step']}"
+    """Give the draft's page at a step, with its preview opened there too."""
+    return f"{reverse('owner-procedure', args=[result['procedure']])}?step={result['step']}#step-{result['step']}"
 
 
 @form_methods
@@ -104,10 +105,11 @@ def _page(
 ) -> HttpResponse:
     at_step = [fault.sentence for fault in faults_in(draft) if step is not None and fault.code == step.code]
     context = {
-        "row": draft, "form": form, "step": step, "theirs": theirs, "faults": at_step,
-        "remove": SeenForm(initial={"was": seen(step)}, auto_id="remove_%s") if step is not None else None,
-        **preview_choice(request, draft),
+        **preview_choice(request, draft), "row": draft, "form": form, "step": step, "theirs": theirs, "faults": at_step,
     }  # fmt: skip
+    if step is not None:
+        context["look"] = step.pk
+        context["remove"] = SeenForm(initial={"was": seen(step)}, auto_id="remove_%s")
     return render(request, "owner/step.html", context, status=422 if form.errors else 200)
 
 

@@ -52,11 +52,12 @@ def procedure(request: ShopRequest, pk: int) -> HttpResponse:
 
 
 def preview_choice(request: ShopRequest, row: Procedure) -> dict[str, Any]:
-    """Give the models that a preview may be of, and the one that it is of."""
+    """Give the models that a preview may be of, the one that it is of, and the step that it opens at."""
     models = list(previews.models_for(row)[:200])
     asked = request.GET.get("model", "")
     model = next((model for model in models if str(model.pk) == asked), models[0] if models else None)
-    return {"models": models, "model": model}
+    step = request.GET.get("step", "")[:20]
+    return {"models": models, "model": model, "look": step if step.isascii() and step.isdigit() else ""}
 
 
 @never_cache
