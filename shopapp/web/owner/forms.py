@@ -240,6 +240,7 @@ def pair_field(name: str) -> str:
 def with_unit(value: units.Measurement) -> str:
     """Write a tolerance as typed, and its unit where none was typed."""
     label = units.UNITS_BY_KIND.get(value.kind, {}).get(value.unit, value.unit)
+    label = label.removesuffix("s") if (value.kind, value.text) == ("count", "1") else label
     return f"{value.text} {label}" if value.text[-1:].isdecimal() else value.text
 
 
