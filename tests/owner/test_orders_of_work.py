@@ -25,7 +25,9 @@ def offered() -> dict[str, list[str]]:
 
 
 def test_kinds_of_work_stand_before_single_procedures() -> None:
+    """Seen red with the two groups the other way round."""
     found = offered()
+    assert list(found) == ["By the damper's construction", "One procedure alone"]
     assert found["By the damper's construction"] == ["Inspection", "Rebuild", "Spring change"]
     alone = found["One procedure alone"]
     assert "Rebuild, emulsion" in alone and "Inspection" not in alone
@@ -40,6 +42,7 @@ def test_a_retired_procedure_is_not_offered(now: dt.datetime) -> None:
 
 
 def test_the_pages_say_which_serve_any_construction(client_as: Any, owner: Person) -> None:
+    """Seen red with the word left out of either page."""
     client: Client = client_as(owner)
     page = client.get("/owner/procedures/").content.decode()
     assert page.count(">any<") == 2 and "IFP in the body" in page
@@ -48,6 +51,7 @@ def test_the_pages_say_which_serve_any_construction(client_as: Any, owner: Perso
 
 
 def test_a_work_type_keeps_the_work_that_was_chosen(db: None) -> None:
+    """Seen red with the kinds of work left out of what is offered."""
     row = WorkType.objects.create(code="rebuild", name="Rebuild", price=Decimal(186))
     data = {**WorkTypeForm.initial_of(row), "procedure_name": "Rebuild", "key": "x", "revision": row.revision}
     form = WorkTypeForm({k: v for k, v in data.items() if v is not None}, row=row)
