@@ -39,6 +39,11 @@ def at(name: str, *args: Any) -> str:
     return reverse(f"owner-{name}", args=args)
 
 
+def there(page: Page, end: str) -> None:
+    """Wait until a page of this address stands; its preview may still be on the way."""
+    page.wait_for_url(lambda url: url.endswith(end), wait_until="domcontentloaded")
+
+
 def test_the_preview_is_the_sheet_and_records_nothing(bench: Bench, live_server: Any) -> None:
     """Seen red with the bench's own queue in it: an entry was put by in the storage and sent."""
     draft = begun(bench.owner)
@@ -99,19 +104,19 @@ def test_with_keys_alone_a_step_is_moved_and_changed(bench: Bench, live_server: 
     page.goto(at("procedure", draft.pk))
     page.locator(f"#step-{step.pk} .up").focus()
     page.keyboard.press("Enter")
-    page.wait_for_url(lambda url: url.endswith(f"#step-{step.pk}"))
+    there(page, f"#step-{step.pk}")
     assert [row.pk for row in draft.steps.filter(stage="wash").order_by("order")][-2] == step.pk
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.closest('li')?.id") == f"step-{step.pk}", (
         "the keys go on where the step stands now"
     )
     page.keyboard.press("Enter")
-    page.wait_for_url(f"**/steps/{step.pk}")
+    there(page, f"/steps/{step.pk}")
     page.get_by_label("Words", exact=True).focus()
     page.keyboard.press("Control+a")
     page.keyboard.type("Bracket wiped dry")
     page.keyboard.press("Enter")
-    page.wait_for_url(lambda url: url.endswith(f"#step-{step.pk}"))
+    there(page, f"#step-{step.pk}")
     step.refresh_from_db()
     assert step.name == "Bracket wiped dry"
 
