@@ -46,7 +46,8 @@ FIELDS: dict[str, Words] = {
     "zone": _("time zone"), "currency": _("currency"), "address": _("address"), "phone": _("phone"),
     "tax_number": _("tax number"), "altitude": _("altitude"), "default_units": _("units offered first"),
     "decimal_comma": _("decimal comma"), "public_address": _("address on the web"), "tax_basis": _("tax basis"),
-    "pair_tolerances": _("how far left and right may differ"), "payment_days": _("days to pay"), "report_footer": _("foot of the report"),
+    "pair_tolerances": _("how far left and right may differ"), "payment_days": _("days to pay"),
+    "report_footer": _("foot of the report"),
     "keep_stacks_back": _("stacks kept off the customer's papers"), "invoice_footer": _("foot of the invoice"),
     # procedures and their steps
     "work": _("kind of work"), "step": _("step"), "steps from": _("steps from"), "draft": _("draft"),
