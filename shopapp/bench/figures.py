@@ -93,13 +93,20 @@ def ifp(spec: ServiceSpec | None, depth_m: float | None, shop: Shop | None) -> C
     lines = _ifp_lines(check, Units(shop))
     if _aim(spec, "hot temperature") is None:
         lines = (_("The sheet gives no hottest temperature of the oil: hot means 20 °C here."), *lines)
-    return Computed(_ifp_words(check), lines=lines, trouble=trouble)
+    return Computed(_ifp_words(check, _built(spec)), lines=lines, trouble=trouble)
 
 
 def _lacking(spec: ServiceSpec) -> str:
     """Name the figures that the IFP check needs and the sheet does not give."""
     wanted = (*names.GEOMETRY, "charge")
-    return ", ".join(str(names.NAMES[name].label) for name in wanted if _aim(spec, name) is None).lower()
+    return ", ".join(
+        names.label_of(name, _built(spec)) for name in wanted if _aim(spec, name) is None
+    ).lower()
+
+
+def _built(spec: ServiceSpec) -> str:
+    """Give the construction that a sheet is for: its words differ where the IFP runs in the body."""
+    return spec.model.construction
 
 
 def _gas_figures(spec: ServiceSpec) -> tuple[float, float] | None:
@@ -122,11 +129,18 @@ def _aim(spec: ServiceSpec, name: str) -> float | None:
     return None if row is None else specs.middle(row.low_si, row.target_si, row.high_si)
 
 
-def _ifp_words(check: gas.IfpCheck) -> str:
+def _ifp_words(check: gas.IfpCheck, construction: str) -> str:
     if check.meets_cap:
         return _("At full bump the IFP would meet the cap. Set it deeper.")
     if check.meets_floor:
-        return _("In the cold the IFP would meet the floor of the reservoir. Set it less deep.")
+        return {
+            "ifp body": _(
+                "In the cold the IFP would meet the end of its room in the body. Set it less deep."
+            ),
+            "through-rod": _(
+                "In the cold the piston would meet the floor of the compensator. Set it less deep."
+            ),
+        }.get(construction, _("In the cold the IFP would meet the floor of the reservoir. Set it less deep."))
     if not check.clearance_ok:
         return _("At full bump less gas is left than the sheet wants.")
     return _("The IFP stays free of cap and floor.")
@@ -215,7 +229,7 @@ def meets_cap_or_floor(spec: ServiceSpec | None, depth_m: float, shop: Shop | No
         check = gas.ifp_check(geometry, found[0], SHEET_K, found[1], ambient_pa=ambient(shop))
     except ValueError as problem:
         return str(problem)
-    return _ifp_words(check) if check.meets_cap or check.meets_floor else ""
+    return _ifp_words(check, _built(spec)) if check.meets_cap or check.meets_floor else ""
 
 
 def preload_turns(

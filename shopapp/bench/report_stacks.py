@@ -18,7 +18,8 @@ from shopapp.bench.report_record import Record
 from shopapp.bench.report_section import titled
 from shopapp.calc import stacks
 from shopapp.calc.stacks import Place, Shim
-from shopapp.drawings.stack import Disc, Row, stack_comparison, stack_drawing
+from shopapp.drawings.stack import Disc, Fit, Row, stack_comparison, stack_drawing
+from shopapp.specs.queries import middle
 
 MM = 1e3
 WIDTH, TEXT_SIZE = 330, 13
@@ -62,7 +63,18 @@ def found(record: Record) -> dict[str, Any] | None:
             "kept": _("The shim stacks were measured. The shop keeps them in its own record."),
             "sides": [],
         }
-    return {"kept": "", "sides": [_side(side) for side in read]}
+    return {"kept": "", "sides": [_side(side) | {"fit": _fit(record, side.side)} for side in read]}
+
+
+def _fit(record: Record, side: str) -> dict[str, float | None]:
+    """Give what holds the shims as the sheet gives it: the piston as wide as its bore, and the clamp; None unknown."""
+    return {"piston_mm": _given(record, "body bore"), "clamp_mm": _given(record, f"{side} clamp")}
+
+
+def _given(record: Record, name: str) -> float | None:
+    figure = record.figure(name)
+    si = middle(figure.low_si, figure.target_si, figure.high_si) if figure is not None else None
+    return si * MM if si else None
 
 
 def _read(entry: Entry | None) -> bool:
@@ -147,15 +159,15 @@ def _disc(shim: dict[str, Any] | None) -> Disc | None:
 
 
 def _svg(side: dict[str, Any], rows: Sequence[Row], like: Sequence[Row]) -> SafeString:
-    words = stack_words()
+    words, fit = stack_words(), Fit(**side.get("fit", {}))
     if side["compared"]:
         svg = stack_comparison(
-            rows, name=side["name"], words=words, width=WIDTH, text_size=TEXT_SIZE, like=like
+            rows, name=side["name"], fit=fit, words=words, width=WIDTH, text_size=TEXT_SIZE, like=like
         )
     else:
         discs = [row.back for row in rows if row.back is not None]
         both = (discs, None) if side["side"] == "compression" else (None, discs)
-        svg = stack_drawing(*both, words=words, width=WIDTH, text_size=TEXT_SIZE)
+        svg = stack_drawing(*both, fit=fit, words=words, width=WIDTH, text_size=TEXT_SIZE)
     return titled(svg, side["heading"])
 
 

@@ -57,7 +57,9 @@ _ALL = (
     FigureName("spring rate", _("Spring rate"), "spring_rate", "lbf/in", SETTINGS),
     FigureName("spring free length", _("Spring, free length"), "length", "in", SETTINGS),
     FigureName("spring solid height", _("Spring, height with its coils closed"), "length", "in", SETTINGS),
-    FigureName("spring fitted length", _("Springs, fitted length, ring to retainer"), "length", "in", SETTINGS),
+    FigureName(
+        "spring fitted length", _("Springs, fitted length, ring to retainer"), "length", "in", SETTINGS
+    ),
     FigureName("bind gap", _("Springs, travel left before the coils close"), "length", "in", SETTINGS),
     FigureName("charge", _("Charge, gauge reading"), "pressure", "psi", GAS, critical=True),
     FigureName("charge most", _("Charge, the body's maximum"), "pressure", "psi", GAS),
@@ -92,6 +94,26 @@ _ALL = (
 )
 
 NAMES: dict[str, FigureName] = {figure.name: figure for figure in _ALL}
+
+BY_CONSTRUCTION: dict[str, dict[str, str | Promise]] = {
+    "ifp body": {
+        "reservoir bore": _("Bore that the IFP runs in"),
+        "reservoir length": _("Body, edge to the end of the IFP’s room"),
+    },
+    "through-rod": {
+        "reservoir bore": _("Compensator bore"),
+        "reservoir length": _("Compensator, edge to floor"),
+        "ifp depth": _("Compensator’s piston, depth"),
+        "ifp thickness": _("Compensator’s piston, thickness"),
+    },
+}
+"""Labels of figures where the IFP does not run in a reservoir, by the construction's code."""
+
+
+def label_of(name: str, construction: str = "") -> str:
+    """Give a figure's label in the words of a construction."""
+    return str(BY_CONSTRUCTION.get(construction, {}).get(name, NAMES[name].label))
+
 
 GEOMETRY = (
     "rod diameter", "stroke", "reservoir bore", "reservoir length", "cap depth", "ifp thickness", "ifp depth",

@@ -217,3 +217,24 @@ class TestAtTheBench:
         assert len(found.lines) == 12
         assert found.lines[0] == "Gas length, rod out: 2.500 in"
         assert figures.ifp(bench.spec, units.parse("1.5 in", "length").si, bench.shop).trouble
+
+    @pytest.mark.parametrize(
+        ("construction", "said"),
+        [
+            ("reservoir", "floor of the reservoir"),
+            ("ifp body", "room in the body"),
+            ("through-rod", "compensator"),
+        ],
+    )
+    def test_the_check_speaks_of_where_the_ifp_is(self, bench: Bench, construction: str, said: str) -> None:
+        """Seen red with the reservoir's words for all of them."""
+        assert bench.spec is not None
+        bench.spec.model.construction = construction
+        assert said in figures.meets_cap_or_floor(bench.spec, deepest(bench), bench.shop)
+
+
+def deepest(bench: Bench) -> float:
+    """Give a depth just past the one that meets the floor in the cold."""
+    bounds = figures.depth_bounds(bench.spec, bench.shop)
+    assert bounds is not None
+    return bounds[1] + 1e-4

@@ -247,12 +247,17 @@ def test_a_job_without_sheet_and_procedure_has_a_report(job: Job, technician: Pe
     assert "No sheet of figures" in paper.figures["spec"]["words"]
 
 
-def test_another_construction_is_not_drawn(shop: Shop, desk: Person, technician: Person) -> None:
+@pytest.mark.parametrize("construction", ["emulsion", "ifp body", "other"])
+def test_a_construction_is_drawn_as_it_is_and_one_of_the_shops_own_not_at_all(
+    shop: Shop, desk: Person, technician: Person, construction: str
+) -> None:
+    """Seen red while every construction but the reservoir was left out."""
     bay = jobs.Bay(jobs.a_job(desk, technician), technician)
-    DamperModel.objects.update(construction="emulsion")
+    DamperModel.objects.update(construction=construction)
     bay.job.damper.refresh_from_db()
     bay.whole()
-    assert made(bay, technician).figures["section"] is None
+    section = made(bay, technician).figures["section"]
+    assert (section["construction"] if section else "other") == construction
 
 
 def test_the_drawing_has_the_numbers_of_the_job(finished: Paper) -> None:

@@ -136,7 +136,7 @@ def test_trouble_and_figures_agree(bore, depth, rod, stroke, oil):
         ({"depth_to": "floor"}, "which face"),
         ({"ifp_depth_m": 0.012}, "stand in the cap"),
         ({"ifp_depth_m": 0.02, "depth_to": "oil_face"}, "stand in the cap"),
-        ({"reservoir_length_m": 0.09}, "stand in the reservoir's floor"),
+        ({"reservoir_length_m": 0.09}, "stand in the floor"),
         ({"oil_expansion_per_k": 0.5}, "expansion"),
         ({"rod_m": 0.0}, "more than zero"),
         ({"clearance_m": -0.001}, "below zero"),

@@ -65,13 +65,13 @@ def test_drafting_twice_with_one_key_has_one_effect(owner: Person) -> None:
         ({"charge_most": ("200 psi", "", "250 psi")}, "Give it under target or highest"),
         ({"ifp_depth": ("", "2", "")}, "IFP depth 2 in: the IFP meets the cap at full bump"),
         ({"ifp_depth": ("2", "3 1/4", "")}, "IFP depth 2 in: the IFP meets the cap"),
-        ({"ifp_depth": ("", "5 1/4", "")}, "IFP depth 5 1/4 in: the IFP meets the reservoir's floor"),
+        ({"ifp_depth": ("", "5 1/4", "")}, "IFP depth 5 1/4 in: the IFP meets the floor"),
         ({"ifp_depth": ("", "3/8", "")}, "IFP depth 3/8 in: At this depth the IFP would stand in the cap"),
-        ({"ifp_depth": ("", "5.5", "")}, "would stand in the reservoir's floor"),
+        ({"ifp_depth": ("", "5.5", "")}, "would stand in the floor"),
         ({"stroke": ("", "20", "")}, "meets the cap at full bump"),
         ({"hot_temperature": ("", "10 °C", "")}, "hot temperature must not be below"),
         ({"interval_months": ("", "1.5", "")}, "whole months"),
-        ({"reservoir_bore": ("", "0 in", "")}, "reservoir's bore must be more than zero"),
+        ({"reservoir_bore": ("", "0 in", "")}, "IFP's bore must be more than zero"),
     ],
 )
 def test_what_cannot_be_built_is_refused_with_the_figure(

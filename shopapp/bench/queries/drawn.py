@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from shopapp.bench.queries.findings import part_of
 from shopapp.bench.queries.reading import Sheet
 from shopapp.bench.queries.steps import CHARGE, DEPTH, PRELOAD, SheetStep, with_unit
@@ -42,6 +44,20 @@ def drawing(sheet: Sheet, *, links: bool = True) -> Svg | str:
         )
     except ValueError:
         return ""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """The half-section of a page that is no bench sheet: the drawing, and its numbers for the table beside it."""
+
+    svg: Svg
+    numbers: DamperNumbers
+
+
+def section_of(sheet: Sheet) -> Section | None:
+    """Give the drawing of a sheet without links, with its numbers; None where it cannot be drawn."""
+    build, svg = _build(sheet), drawing(sheet, links=False)
+    return Section(Svg(svg), numbers(sheet, build)) if build is not None and svg else None
 
 
 def _build(sheet: Sheet) -> Build | None:

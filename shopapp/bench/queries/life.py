@@ -11,7 +11,9 @@ from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 
 from shopapp.bench.models import Entry, Finding
+from shopapp.bench.queries.drawn import Section, section_of
 from shopapp.bench.queries.findings import short_words
+from shopapp.bench.queries.reading import job_of, read_sheet
 from shopapp.bench.queries.stacks import SIDE_OF, is_stack
 from shopapp.bench.queries.steps import CHARGE, TEMPERATURE, with_unit
 from shopapp.bench.report_readings import label
@@ -62,6 +64,7 @@ class Life:
 
     jobs: Sequence[LifeJob]
     strands: Sequence[Strand]
+    section: Section | None = None
 
 
 def life_of(damper: Damper) -> Life:
@@ -74,7 +77,15 @@ def life_of(damper: Damper) -> Life:
     return Life(
         jobs=[LifeJob(shown_job(job), [_finding(row) for row in job.told]) for job in told],  # type: ignore[attr-defined]
         strands=_strands(told),
+        section=_section(told),
     )
+
+
+def _section(told: Sequence[Job]) -> Section | None:
+    """Draw the damper as it was last measured: by the newest job that has a sheet of steps."""
+    newest = next((job for job in told if job.procedure_id is not None), None)
+    job = job_of(newest.pk) if newest is not None else None
+    return section_of(read_sheet(job)) if job is not None else None
 
 
 def _finding(row: Finding) -> str:

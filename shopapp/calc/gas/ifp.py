@@ -58,15 +58,15 @@ class Geometry:
             )
         if self.oil_face_m > self.reservoir_length_m + _HAIR_M:
             raise ValueError(
-                said("At this depth the IFP would stand in the reservoir's floor; check depth and face.")
+                said("At this depth the IFP would stand in the floor; check depth and face.")
             )
 
     def _check_figures(self) -> None:
-        positive(self.reservoir_bore_m, "The reservoir's bore")
+        positive(self.reservoir_bore_m, "The IFP's bore")
         positive(self.ifp_depth_m, "The IFP depth")
         positive(self.ifp_thickness_m, "The IFP's thickness")
         not_negative(self.cap_depth_m, "The cap's reach below the edge")
-        positive(self.reservoir_length_m, "The reservoir's length")
+        positive(self.reservoir_length_m, "The length from edge to floor")
         positive(self.rod_m, "The rod diameter")
         positive(self.stroke_m, "The stroke")
         not_negative(self.oil_m3, "The oil volume")

@@ -167,9 +167,7 @@ def _check_ifp(plain: dict[str, FigureIn], depth_to: str) -> None:
         if check.meets_floor:
             _refuse(
                 at
-                + _(
-                    "the IFP meets the reservoir's floor when the oil is cold (reservoir %(length)s). Check both."
-                )
+                + _("the IFP meets the floor when the oil is cold (edge to floor %(length)s). Check both.")
                 % {"length": shown(plain["reservoir length"].given[0])}
             )
 
@@ -177,7 +175,7 @@ def _check_ifp(plain: dict[str, FigureIn], depth_to: str) -> None:
 def _meets_cap(left_m: float, plain: dict[str, FigureIn]) -> str:
     return _(
         "the IFP meets the cap at full bump, hot; %(missing).1f mm of gas are missing. Check the depth and its face, "
-        "stroke %(stroke)s, rod %(rod)s, reservoir bore %(bore)s."
+        "stroke %(stroke)s, rod %(rod)s, bore of the IFP %(bore)s."
     ) % {
         "missing": max(0.0, -left_m) * 1000,
         "stroke": shown(plain["stroke"].given[0]),
@@ -228,7 +226,7 @@ def check_complete(rows: Sequence[SpecFigure], construction: str) -> None:
             _(
                 "The sheet is not complete: %(missing)s. Enter them, or “no figure given” in words where it has none."
             )
-            % {"missing": "; ".join(str(figures.NAMES[name].label) for name in missing)}
+            % {"missing": "; ".join(figures.label_of(name, construction) for name in missing)}
         )
     if not rows:
         _refuse(_("The sheet has no figure yet. Enter at least one."))
