@@ -1,7 +1,7 @@
 """The quick tier shares the tests out to two engines: none is lost, and what engines do differently runs on both.
 
 Seen red: with the draw always for one engine (the other has none of its own), with `transaction` no longer looked at,
-with the folder `faults` left out, with a test without a database given to both, with the deselected not reported.
+with the folder `faults` left out, with the deselected not reported.
 """
 
 from __future__ import annotations

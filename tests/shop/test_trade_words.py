@@ -1,7 +1,7 @@
 """Whoever types a word of either trade finds what is written in the other: models, vehicles, items of the stores.
 
-Seen red: with `both_words` giving the word alone (nothing of the other trade is found), with the terms of people let
-in (a customer called Rod is found as Shaft), without the least length of a beginning ("sha" finds every rod).
+Seen red: with `both_words` giving the word alone (nothing of the other trade is found), and with the terms of people
+let in (a customer called Rod is found as Shaft).
 """
 
 from __future__ import annotations

@@ -1,7 +1,6 @@
 """The page of a fault of ours: in the language of its words, without the database, without context processors.
 
-Seen red: with `lang="en"` fixed, with `LANGUAGE_CODE` taken from a context processor (empty), with the shop's name
-read for the title (a query).
+Seen red: with `lang="en"` fixed, and with `LANGUAGE_CODE` taken from a context processor (empty).
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Hostile text in every entry of every form that the pages offer: a sentence or the text itself, never a fault.
 
 The forms are read out of the pages of a shop that has something of everything, from link to link; an address that
-takes a form and was not reached fails the test. Seen red: with `int(request.POST["job"])` in a view (500), with a form
-left out of a page (not reached), with `|safe` behind a typed word (the script stands in the page).
+takes a form and was not reached fails the test. Seen red: with `int(request.POST["why"])` in a view (500), and with
+pages that nothing led to (one's own page, a list without a row: not reached).
 """
 
 from __future__ import annotations
