@@ -70,7 +70,7 @@ def hand_over_jobs(
             act.result |= {"tag": DO_NOT_OPEN, "made_safe": made_safe}
         if unsafe:
             _keep_signature(order, act, unsafe, sign)
-        _keep_strokes(order, act, {"fetched": name, "unsafe": sign if unsafe else ""}, strokes or {})
+        _keep_strokes(order, act, by, {"fetched": name, "unsafe": sign if unsafe else ""}, strokes or {})
         return handed
 
 
@@ -94,13 +94,17 @@ def _keep_signature(order: WorkOrder, act: Doing, unsafe: dict[int, list[Finding
 
 
 def _keep_strokes(
-    order: WorkOrder, act: Doing, names: Mapping[str, str], strokes: Mapping[str, Sequence[object]]
+    order: WorkOrder,
+    act: Doing,
+    by: Person,
+    names: Mapping[str, str],
+    strokes: Mapping[str, Sequence[object]],
 ) -> None:
     """Keep what was written beside a typed name; a line that nobody wrote on, or without a name, is left out."""
     for what, name in names.items():
         if name and strokes.get(what):
             Signature.objects.create(
-                order=order, what=what, name=name, strokes=strokes[what], by=act.by, at=act.at, act_id=act.id
+                order=order, what=what, name=name, strokes=strokes[what], by=by, at=act.at, act_id=act.id
             )
 
 

@@ -172,9 +172,7 @@ def test_a_finding_takes_its_pictures_along(page: Page, bay: Bay) -> None:
 
 
 def test_a_large_one_is_made_smaller_before_it_is_sent(page: Page, bay: Bay) -> None:
-    noise = Image.frombytes("RGB", (300, 300), random.Random(1).randbytes(300 * 300 * 3)).resize(
-        (4000, 3000)
-    )
+    noise = Image.frombytes("RGB", (300, 300), random.Random(1).randbytes(300 * 300 * 3)).resize((4000, 3000))
     out = io.BytesIO()
     noise.save(out, "JPEG", quality=95)
     to_pictures(page, bay)

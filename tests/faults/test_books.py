@@ -20,7 +20,8 @@ from tests.faults.whole_shop import all_the_way
 pytestmark = pytest.mark.django_db(transaction=True)
 
 BOOKS = {
-    "due", "findings", "invoices", "jobs", "lot levels", "order lines", "order numbers", "papers", "parts billed", "payments",
+    "due", "findings", "invoices", "jobs", "lot levels", "order lines", "order numbers", "papers",
+    "parts billed", "payments",
     "pictures",
     "search terms of customers", "search terms of dampers", "search terms of orders", "search terms of vehicles",
     "stock levels", "tags of dampers", "tools", "tools out", "waits",
