@@ -178,7 +178,7 @@ def test_no_name_makes_a_tag_run_over(bench: Bench, outcome: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", ["DO NOT|OPEN", "NICHT|ÖFFNEN", "UNTERDRUCKGESETZT|NICHT BENUTZEN", "READY"]
+    "words", ["DO NOT|OPEN", "NOT|REPAIRED", "NICHT|ÖFFNEN", "UNTERDRUCKGESETZT|NICHT BENUTZEN", "READY"]
 )
 def test_the_big_words_keep_within_the_tag(words: str) -> None:
     lines = words.split("|")
