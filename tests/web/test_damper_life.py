@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable
 
 import pytest
@@ -103,7 +104,8 @@ def test_the_office_sees_every_owner_and_the_bench_sees_none(bench: Bench, clien
     assert "Tarn Okello" in office
     response = client_as(bench.technician).get(f"/bench/dampers/{pk}")
     assert response.status_code == 200
-    text = response.content.decode()
+    # A drawing's coordinates hold any digits: its words are looked through, its figures are not.
+    text = re.sub(r' (?:d|x|y|x1|x2|y1|y2|cx|cy|width|height|viewBox)="[^"]*"', "", response.content.decode())
     for secret in ("Dallimore", "Okello", "186", "/customers/", "/orders/"):
         assert secret not in text, secret
     assert "rear left" in text.lower()
