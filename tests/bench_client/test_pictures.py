@@ -8,11 +8,14 @@ import random
 from typing import Any
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
 from playwright.sync_api import Page, expect
 
 from tests.bench_client.bay import Bay
 from tests.bench_client.tablet import bar, idle, open_sheet, opened, press, stored
+from tests.bench_client.test_reach import RULES
+from tests.conftest import drawn
 from tests.drawn_pictures import a_jpeg
 
 pytestmark = pytest.mark.journey
@@ -190,3 +193,29 @@ def test_it_may_be_left_and_is_never_in_the_way(page: Page, bay: Bay) -> None:
     page.get_by_role("button", name="Go on without it").click()
     on_to_the_next_sheet(page, bay)
     assert bar(page)
+
+
+@pytest.mark.parametrize("theme", drawn(["light", "dark"], 1))
+def test_axe_finds_nothing_and_targets_are_large(page: Page, bay: Bay, theme: str) -> None:
+    """Empty, taken, and looked at. Seen red with the fields of the captions unlabelled."""
+    page.add_init_script(f"localStorage.setItem('theme', '{theme}')")
+    to_pictures(page, bay)
+    found = faults(page)
+    choose(page, file())
+    expect(page.locator(".shots img")).to_be_visible()
+    found |= faults(page)
+    small = page.eval_on_selector_all(
+        "#entry :is(button, .choose, .shots input)",
+        "(all) => all.map((one) => one.getBoundingClientRect().height).filter((height) => height < 75.5)",
+    )
+    press(page, "Record 1 picture")
+    stored(page, bay)
+    page.locator("[data-step='900:']").click()
+    expect(page.locator(".gallery img")).to_be_visible()
+    assert (found | faults(page), small) == ({}, [])
+
+
+def faults(page: Page) -> dict[str, str]:
+    results = Axe().run(page, options=RULES).response
+    assert results["passes"]
+    return {one["id"]: one["nodes"][0]["html"][:160] for one in results["violations"]}

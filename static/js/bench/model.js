@@ -212,7 +212,6 @@ export class Model {
   entry(step, kind, more = {}) {
     const blank = {
       text: "", words: "", answer: "", reason: "", tool: "", lots: [], replaces: null, about: null, outcome: "",
-      pictures: [],
     }; // prettier-ignore
     return {
       id: uuid(),
