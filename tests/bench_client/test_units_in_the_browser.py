@@ -140,6 +140,10 @@ def test_figures_are_printed_as_the_program_prints_them(page, bay, modules):
         si = units.convert(value, unit, units.SI_UNIT[kind]) if kind != "count" else value
         printed = units.fmt(si, unit, kind)
         assert modules("units", "fmt", si, unit, kind, tables) == printed, (si, unit, kind, SEED)
+    for kelvin in (0.0007, 0.04, 0.06):  # seen to fail: 0.001 K here, 0.0 K in the program
+        assert modules("units", "fmt", kelvin, "K", "temperature", tables) == units.fmt(
+            kelvin, "K", "temperature"
+        )
     for inches in [
         0,
         0.03125,

@@ -183,7 +183,8 @@ export function fmt(si, unit, kind, tables, { difference = false, comma = false,
   const value = fromSi(si, unit, kind, tables, difference);
   let places = placesOf(unit, kind);
   let text = halfUp(value, places);
-  for (let extra = 3; extra && value && !Number(text); extra -= 1) text = halfUp(value, (places += 1));
+  // Zero is a temperature like any other; elsewhere a figure that reads as zero hides what is there.
+  for (let extra = kind === "temperature" ? 0 : 3; extra && value && !Number(text); extra -= 1) text = halfUp(value, (places += 1));
   if (difference && text.includes(".")) text = text.replace(/\.?0+$/, "");
   if (comma) text = text.replace(".", ",");
   const label = withUnit ? labelOf(unit, kind) : "";
