@@ -197,7 +197,7 @@ class App {
       return { words: say("go-to-stage", { number: stage.number, name: stage.name }), act: () => this.goStage(stage.code) };
     }
     if (model.standing.may_close_done) return { words: say("close-job"), act: () => this.openClosing() };
-    return explainNext(this) ?? { idle: say("nothing-open") };
+    return signing.signNext(this) ?? explainNext(this) ?? { idle: say("nothing-open") };
   }
 
   /** Keep an entry here and go on: to the next open step of the sheet, by itself. */

@@ -56,8 +56,17 @@ function signable(model, stage) {
   });
 }
 
+/** Countersign entries, and go on to the next that waits for a hand like this one. */
 function sign(app, entries) {
   for (const entry of entries) app.record(app.model.entry(null, "countersign", { about: entry.id }), { stay: true, again: true });
+  const [next] = theirs(app.model);
+  if (next) app.go(next);
+}
+
+/** List the steps whose entry waits for a hand like this one, in the order of the work. */
+function theirs(model) {
+  const unsigned = model.sheet.steps.filter(({ key }) => model.standing.unsigned.includes(model.standing.satisfied[key]));
+  return unsigned.filter((step) => maySign(model, step, model.current(step.key))).map(({ key }) => key);
 }
 
 /** What a recorded step says of its hands: {line, all, bar}; each null where there is nothing to say or to do. */
@@ -75,6 +84,15 @@ export function hands(app, step, entry) {
     all: many,
     bar: may ? { words: say("sign", { name: step.name }), act: () => sign(app, [entry]) } : null,
   };
+}
+
+/** Give what the bar offers where entries still wait for another hand: the next one of theirs, or whom to ask; else null. */
+export function signNext(app) {
+  const { model } = app;
+  const [next] = theirs(model).filter((key) => key !== app.key);
+  if (next) return { words: say("sign-next", { name: model.steps.get(next).name }), act: () => app.go(next) };
+  const count = Object.values(model.standing.satisfied).filter((id) => model.standing.unsigned.includes(id)).length;
+  return count ? { idle: say("sign-idle", { count }) } : null;
 }
 
 /** Say of an entry in a list that it waits for a signature, or whose it has; "" for most. */
