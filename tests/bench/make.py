@@ -12,6 +12,7 @@ from typing import Any
 from shopapp.bench import locks
 from shopapp.bench import services as bench
 from shopapp.bench.models import Entry
+from shopapp.bench.queries.issued import issued_of
 from shopapp.bench.queries.reading import Sheet, job_of, read_sheet
 from shopapp.bench.queries.steps import SheetStep
 from shopapp.bench.services import EntryIn
@@ -142,6 +143,11 @@ class Bench:
         given.setdefault("job", self.job.pk)
         given.setdefault("typed_at", self.at)
         given.setdefault("counter", self.counter)
+        if kind == "close" and given.get("outcome") != "done":
+            rows = issued_of(self.sheet(Job.objects.get(pk=given["job"])))
+            given.setdefault(
+                "back", tuple(bench.BackIn(row.move.pk, "") for row in rows)
+            )  # all of it was used
         return EntryIn(kind=kind, step=step, position=place, **given)
 
     def record(self, entry: EntryIn, *, by: Person | None = None, device: Device | None = None) -> Entry:

@@ -70,7 +70,8 @@ def test_a_part_that_is_only_kept_here_holds_the_closing_up(bay: Bay, page: Page
     bay.down = True
     key = f"kept:{bay.sheet['job']['id']}:{bay.sheet['person']['initials']}"
     page.evaluate(
-        "([key, entry]) => localStorage.setItem(key, JSON.stringify([{ entry: { ...entry, counter: 1 }, refused: null }]))",
+        """([key, entry]) => localStorage.setItem(
+            key, JSON.stringify([{ entry: { ...entry, counter: 1 }, refused: null }]))""",
         [key, entry],
     )
     page.reload()

@@ -79,7 +79,7 @@ def test_stacks_stand_in_no_row_of_readings_and_whole_in_the_record(paper: Paper
     assert not [row for row in paper.figures["readings"] if "stack" in row["figure"]]
     said = [row["said"] for row in paper.figures["log"]]
     assert "3 x 44x0.20, 36x0.10 c, 40x0.20" in said
-    [remark] = [row for row in paper.figures["remarks"] if "Rebound" in row["name"]]
+    [remark] = [row for row in paper.figures["remarks"] if "tack" in row["name"]]
     assert remark["what"] == "38x0.25, 34x0.20: An odd order."
 
 
