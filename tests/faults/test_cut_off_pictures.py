@@ -49,7 +49,7 @@ def keeping(bench: Bench, pk: uuid.UUID, content: bytes) -> Any:
 
 
 def test_a_picture_and_its_entry_are_stored_whole_or_not_at_all() -> None:
-    """Seen red without the acts' one transaction. The bytes come first: what is cut after them is a file, and no row."""
+    """Seen red without the acts' one transaction. The bytes come first: cut after them, there is a file and no row."""
     bench = make_shop()
     keep = keeping(bench, uuid.uuid4(), a_jpeg())
 
@@ -83,7 +83,7 @@ def grown_old() -> None:
 
 
 def test_only_what_no_row_names_and_is_old_is_swept() -> None:
-    """Seen red without the registry's look-up (papers and pictures go), and without the age (a new one goes)."""
+    """Seen red without the registry's look-up (papers and pictures go). Its age is looked at twice."""
     all_the_way()
     named = {row.place for row in Picture.objects.all()} | {row.place for row in PaperFile.objects.all()}
     assert named == files() and len(named) == 3
