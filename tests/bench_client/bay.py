@@ -250,7 +250,10 @@ class _Handler(BaseHTTPRequestHandler):
             return
         head = f"Content-Type: {self.headers['Content-Type']}\r\n\r\n".encode()
         parts = message_from_bytes(head + content, policy=policy.HTTP).iter_parts()
-        said = {part.get_param("name", header="content-disposition"): part.get_payload(decode=True) for part in parts}
+        said = {
+            part.get_param("name", header="content-disposition"): part.get_payload(decode=True)
+            for part in parts
+        }
         if self.owner.no_picture:
             self._send(json.dumps({"error": self.owner.no_picture}), "application/json", 422)
             return

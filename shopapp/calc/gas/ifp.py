@@ -57,9 +57,7 @@ class Geometry:
                 said("At this depth the IFP would stand in the cap with the rod out; check depth and face.")
             )
         if self.oil_face_m > self.reservoir_length_m + _HAIR_M:
-            raise ValueError(
-                said("At this depth the IFP would stand in the floor; check depth and face.")
-            )
+            raise ValueError(said("At this depth the IFP would stand in the floor; check depth and face."))
 
     def _check_figures(self) -> None:
         positive(self.reservoir_bore_m, "The IFP's bore")

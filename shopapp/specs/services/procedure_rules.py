@@ -43,7 +43,12 @@ OPENS = ("strip", "reseal", "rod", "fill", "close", "ifp")
 OF_GAS = ("release", *OPENS, "charge")
 """Stages in which gas is let out, kept out or let in: the sign of zero is the construction's own."""
 SKILLS = ("charging", "bladders", "releasing")
-COMPUTED = {"charge": "charge", "ifp": "ifp depth", "preload turns": "preload", "coil bind": "spring fitted length"}
+COMPUTED = {
+    "charge": "charge",
+    "ifp": "ifp depth",
+    "preload turns": "preload",
+    "coil bind": "spring fitted length",
+}
 FIELDS = frozenset({field.name for field in Step._meta.concrete_fields} - {"id", "procedure", "order"})
 OPTION = frozenset({"value", "words", "passes", "stops"})
 LONGEST = {"code": 40, "name": 120, "text": 600, "position": 40, "purpose": 20, "tool_kind": 40,

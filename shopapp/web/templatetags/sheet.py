@@ -136,7 +136,9 @@ def damper_section(
     numbers: DamperNumbers, *, opened: str = "", links: Mapping[str, str] | None = None, width: float = 600
 ) -> SafeString:
     """Draw the half-section: `{% damper_section numbers opened="preload" links=links %}`."""
-    return _drawn(draw_section(numbers, words=section_words(numbers.build), opened=opened, links=links, width=width))
+    return _drawn(
+        draw_section(numbers, words=section_words(numbers.build), opened=opened, links=links, width=width)
+    )
 
 
 @register.inclusion_tag("shared/_damper_table.html")
