@@ -148,7 +148,7 @@ class StepForm(SeenForm):
         for number in range(self.count):
             self._add_answer(number)
         if step is not None:
-            self.initial |= entries_of(step)
+            self.initial = {**self.initial, **entries_of(step)}
 
     def _rows(self) -> int:
         """Give how many answers are shown: what there is and two more, and never fewer than were sent."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpResponse, HttpResponseRedirect, QueryDict
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -90,8 +90,9 @@ def _both(form: StepForm, step: Step) -> list[tuple[str, str, str]]:
     now = Step.objects.filter(pk=step.pk).first()
     if now is None or seen(now) == form.cleaned_data["was"]:
         return []
-    form.data = form.data.copy()
-    form.data["was"] = seen(now)
+    data = cast("QueryDict", form.data).copy()
+    data["was"] = seen(now)
+    form.data = data
     stands, typed = fields_of(now), form.fields_in()
     return [
         (str(words), shown(name, stands[name]), shown(name, typed[name]))

@@ -63,7 +63,7 @@ def preview_choice(request: ShopRequest, row: Procedure) -> dict[str, Any]:
 @never_cache
 @require_safe
 @xframe_options_sameorigin
-@csp_replace({"connect-src": [NONE], "form-action": [NONE]})
+@csp_replace({"connect-src": [NONE], "form-action": [NONE]})  # type: ignore[arg-type]
 def preview(request: ShopRequest, pk: int) -> HttpResponse:
     """Show the bench sheet of a procedure as the technician will see it. It records nothing, and asks no address."""
     row = get_object_or_404(Procedure, pk=pk)
