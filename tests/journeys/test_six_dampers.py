@@ -215,7 +215,7 @@ def _read_back(desk: Page, order: WorkOrder) -> None:
     assert outcomes == {1: "done", 2: "uncharged", 3: "done", 4: "not serviceable", 5: "unsafe", 6: "done"}
     desk.goto(f"/orders/{order.number}")
     told = {}
-    for link in desk.get_by_role("link", name=re.compile("^Rebuild report|report, job", re.I)).all():
+    for link in desk.get_by_role("link", name=re.compile("report", re.I)).all():
         answer = desk.request.get(f"{link.get_attribute('href')}/file")
         sheets = PdfReader(io.BytesIO(answer.body())).pages
         told[link.inner_text()] = " ".join(" ".join(sheet.extract_text() for sheet in sheets).split())
