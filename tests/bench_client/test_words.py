@@ -17,6 +17,7 @@ PUT_TOGETHER = (
     "outcome-",
     "past-absolute-",
     "past-ifp-",
+    "past-bind-",
 )
 
 
