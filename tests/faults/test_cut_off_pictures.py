@@ -82,6 +82,7 @@ def grown_old() -> None:
         os.utime(path, (at, at))
 
 
+@pytest.mark.full
 def test_only_what_no_row_names_and_is_old_is_swept() -> None:
     """Seen red without the registry's look-up (papers and pictures go). Its age is looked at twice."""
     all_the_way()
@@ -129,6 +130,7 @@ def test_one_that_gets_its_row_while_it_is_put_aside_comes_back(monkeypatch: pyt
     assert {row.place for row in Picture.objects.all()} == files()
 
 
+@pytest.mark.full
 def test_what_a_sweep_that_was_cut_off_left_aside_comes_back() -> None:
     """Seen red without `_bring_back`: a picture is lost."""
     all_the_way()
