@@ -165,8 +165,9 @@ def bench_out(bench: Bench) -> Entry:
 def test_a_reason_afterwards_is_for_a_stack_and_says_something(rod: Bench) -> None:
     with pytest.raises(Refused, match="Say why"):
         rod.do("", "reason", about=bench_out(rod).pk)
-    for about in (None, uuid.uuid4(), rod.made[0].pk):
-        with pytest.raises(Refused, match="for a stack on this sheet"):
+    proof = next(entry for entry in rod.made if entry.kind == "proof")
+    for about in (None, uuid.uuid4(), proof.pk):
+        with pytest.raises(Refused, match="for a stack or a setting on this sheet"):
             rod.do("", "reason", words="because", about=about)
 
 
