@@ -95,8 +95,12 @@ def test_as_built_outside_its_limits_takes_a_second_tap_and_a_reason(page, bay):
     assert len(bay.entries) == bay.begun
     answer(page, "The part is worn")
     press(page, "Record 17 clicks anyway")
-    last = stored(page, bay)[-1]
-    assert (last["text"], last["reason"]) == ("17 clicks", "The part is worn")
+    expect(page.locator("#entry")).to_contain_text("It came with 0 clicks.")
+    answer(page, "Another part is fitted")
+    press(page, "Record 17 clicks anyway")
+    reading, reason = stored(page, bay, 2)
+    assert (reading["text"], reading["reason"]) == ("17 clicks", "The part is worn")
+    assert (reason["about"], reason["words"]) == (reading["id"], "Another part is fitted")
 
 
 def test_the_body_s_most_is_a_dead_end_and_the_likely_meaning_is_offered(page, bay):

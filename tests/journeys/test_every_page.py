@@ -43,7 +43,8 @@ RULES = {
 NOT_PAGES = {
     "healthz", "readyz",  # JSON for machines
     "bench-state",  # JSON for the bench page
-    "paper-file",  # a PDF
+    "paper-file", "job-tag-file",  # PDFs
+    "picture", "bench-picture",  # pictures
     "owner-procedure-file",  # a file to keep
     "damper-tag", "home",  # they lead on to pages that stand here
     "set-up",  # opens only before there is an owner
@@ -68,7 +69,7 @@ def _arguments() -> dict[str, list[Any]]:
         "payment-take-back": [Payment.objects.earliest("pk").pk],
         "invoice": [invoice.pk], "paper": [Paper.objects.earliest("issued_at").pk], "bench-sheet": [job.pk],
         "tool-check": [Tool.objects.earliest("pk").tag],
-        "owner-procedure": [job.procedure_id],
+        "owner-procedure": [job.procedure_id], "job-tag": [Job.objects.filter(outcome="done").earliest("pk").pk],
     }  # fmt: skip
     draft = begun(Person.objects.get(login_name="jorun"))
     for name in ("procedure-preview", "procedure-head", "procedure-release", "step-new"):

@@ -31,7 +31,7 @@ def page_of(person: Person, live_server: Any, **options: Any) -> Page:
     for name, cookie in client.cookies.items():
         context.add_cookies([{"name": name, "value": cookie.value, "url": live_server.url}])
     opened = context.new_page()
-    opened.set_default_timeout(10_000)
+    opened.set_default_timeout(30_000)
     return opened
 
 
