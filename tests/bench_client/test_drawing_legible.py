@@ -11,6 +11,7 @@ from shopapp.bench.queries.drawn import MOST_HALF, SHOWN, TEXT_SIZE, WIDTH
 from shopapp.drawings.damper import Balloon, Build, DamperNumbers, damper_section
 from shopapp.web.specimen_dampers import BARE, every_construction
 from tests.bench_client.bay import Bay
+from tests.conftest import drawn as a_few
 
 pytestmark = pytest.mark.journey
 
@@ -66,8 +67,13 @@ def judged(words: list[dict[str, Any]]) -> None:
     assert not on_each_other, on_each_other
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("numbers", dampers())
+def looks() -> list[Any]:
+    """Give each damper at each size of a tablet."""
+    both = itertools.product(dampers(), SIZES)
+    return [pytest.param(*one.values, *size.values, id=f"{one.id}-{size.id}") for one, size in both]
+
+
+@pytest.mark.parametrize(("numbers", "size"), a_few(looks(), 5))
 def test_every_word_is_large_enough_and_stands_alone(page, bay, numbers, size):
     """Seen red with the drawing's height left to what the readings do not take: 12 pixels."""
     bay.drawing = drawn(numbers)
@@ -78,7 +84,7 @@ def test_every_word_is_large_enough_and_stands_alone(page, bay, numbers, size):
 
 @pytest.mark.parametrize(
     ("size", "count"),
-    [((1280, 800), count) for count in range(1, 11)] + [((820, 1180), count) for count in range(3, 11)],
+    a_few([((1280, 800), n) for n in range(1, 11)] + [((820, 1180), n) for n in range(3, 11)], 4),
 )
 def test_whatever_number_of_readings_stands_beside_it(page, bay, count, size):
     """In portrait a sheet of mere steps leaves no room for the drawing at its size: there it stands aside."""
@@ -89,7 +95,7 @@ def test_whatever_number_of_readings_stands_beside_it(page, bay, count, size):
     judged(page.evaluate(WORDS))
 
 
-@pytest.mark.parametrize("numbers", dampers()[:7])
+@pytest.mark.parametrize("numbers", a_few(dampers()[:7], 2))
 def test_findings_stand_on_it_as_large(page, bay, numbers):
     bay.drawing = drawn(numbers, FOUND)
     bay.before("Preload adjuster, cap face to ring")

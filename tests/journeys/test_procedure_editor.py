@@ -135,6 +135,7 @@ def test_only_what_a_kind_of_step_needs_is_shown(bench: Bench, live_server: Any)
     expect(page.locator("#id_answer-0-words")).to_be_visible()
 
 
+@pytest.mark.full
 @pytest.mark.parametrize("width", [820, 1280])
 @pytest.mark.parametrize("theme", ["light", "dark"])
 def test_axe_finds_nothing(bench: Bench, live_server: Any, theme: str, width: int) -> None:
