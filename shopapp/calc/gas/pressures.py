@@ -74,8 +74,9 @@ def isothermal_gauge(
 ) -> float:
     """Return the gauge pressure in Pa once `displaced_m3` is taken up slowly; negative is given back.
 
-    Nitrogen within 0.3 % of absolute pressure up to 300 psi gauge. `ValueError` where no gas
-    volume is left, and as in `gauge_at_temperature`. Source: virial equation; ideal p·V constant.
+    Nitrogen within 0.3 % of absolute pressure up to 300 psi gauge and compressed by at most 35 %
+    (0.4 % by 40 %). `ValueError` where no gas volume is left, and as in `gauge_at_temperature`.
+    Source: virial equation; ideal p·V constant.
     """
     _check_gas(gas)
     start = absolute(gauge_pa, ambient_pa)
