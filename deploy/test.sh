@@ -208,7 +208,8 @@ with_redis() {
 }
 
 in_the_browser() {
-    SHOP_TEST_SQLITE="$WORK/journey.sqlite3" SHOP_TEST_CHROMIUM="$(find_chromium)" \
+    SHOP_TEST_SHARE="$([ -n "$ALL" ] || echo browser)" \
+        SHOP_TEST_SQLITE="$WORK/journey.sqlite3" SHOP_TEST_CHROMIUM="$(find_chromium)" \
         suite browser "$(quick_markers journey)" 2
 }
 

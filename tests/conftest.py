@@ -30,7 +30,7 @@ PASSWORD = "anvil-tongs-and-tide"
 SEED = int(os.environ.get("SHOP_TEST_SEED") or 20260302)
 ALL = bool(os.environ.get("SHOP_TEST_ALL"))
 Case = TypeVar("Case")
-ON_BOTH = re.compile("race|at_once|books|cut_off|ledger|counter|trigram|search|constraint|one_place|killed")
+ON_BOTH = re.compile("race|at_once|books|ledger|counter|trigram|search|constraint|one_place|killed")
 ASKED_FOR_BY_MARKER = ("journey", "redis", "bench", "full")
 
 
@@ -58,8 +58,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def _share_out(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leave to the other engine what the seed gives it, where SHOP_TEST_SHARE names this one (the quick tier).
 
-    What engines do differently (real commits, races, faults, books, constraints) runs on both; each other test of
-    the database on one of them, another one by another seed; a test without a database on SQLite.
+    What engines do differently (real commits, races, books, constraints) runs on both; each other test of the
+    database on one of them, another one by another seed, and so does what is cut off statement by statement; of a
+    family of cases every second one runs at all, as of the page's own tests in the browser. A test without a
+    database runs on SQLite. With --all everything runs on both.
     """
     share = os.environ.get("SHOP_TEST_SHARE")
     if not share:
@@ -72,6 +74,11 @@ def _share_out(config: pytest.Config, items: list[pytest.Item]) -> None:
 
 
 def _engines(item: pytest.Item) -> tuple[str, ...]:
+    drawn_at = zlib.crc32(f"{SEED} {item.nodeid}".encode("utf-8", "replace"))
+    if item.get_closest_marker("journey"):
+        return ("browser",) if "[" not in item.nodeid or drawn_at % 2 else ()
+    if "cut_off" in item.path.stem:
+        return (("sqlite", "postgres")[drawn_at % 2],)
     mark = item.get_closest_marker("django_db")
     fixtures = getattr(item, "fixturenames", ())
     if mark is None and not {"db", "transactional_db"} & set(fixtures):
@@ -79,7 +86,8 @@ def _engines(item: pytest.Item) -> tuple[str, ...]:
     both = (mark and mark.kwargs.get("transaction")) or "transactional_db" in fixtures
     if both or "faults" in item.path.parts or ON_BOTH.search(item.path.stem):
         return ("sqlite", "postgres")
-    drawn_at = zlib.crc32(f"{SEED} {item.nodeid}".encode("utf-8", "replace"))
+    if "[" in item.nodeid and drawn_at % 4 > 1:
+        return ()
     return (("sqlite", "postgres")[drawn_at % 2],)
 
 

@@ -1,7 +1,7 @@
 """The quick tier shares the tests out to two engines: none is lost, and what engines do differently runs on both.
 
 Seen red: with the draw always for one engine (the other has none of its own), with `transaction` no longer looked at,
-with the folder `faults` left out, with the deselected not reported.
+with families or cut-offs treated as any other test, with the folder `faults` left out, with the deselected not reported.
 """
 
 from __future__ import annotations
@@ -39,7 +39,6 @@ ON_BOTH = [
             "races",
             "books",
             "at_once",
-            "cut_off",
             "counters",
             "ledgers",
             "trigrams",
@@ -47,10 +46,15 @@ ON_BOTH = [
         )
     ),
 ]
+CUT = [item(f"faults/test_cut_off_{n}.py", mark={"transaction": True}) for n in range(9)] + [
+    item("bench/test_cut_off.py", mark={"transaction": True})
+]
+FAMILY = [item("web/test_forms.py", name=f"test_field[{n}]", mark={}) for n in range(60)]
 ALONE = [item("calc/test_gas.py"), item("drawings/test_races.py")]
-SHARED = [item(f"web/test_{n}.py", name=f"test_{n}[é\udcff]", mark={}) for n in range(40)] + [
+SHARED = [item(f"web/test_{n}.py", name=f"test_{n}é\udcff", mark={}) for n in range(40)] + [
     item("web/test_desk.py", fixtures=("db",))
 ]
+ALL = [*ON_BOTH, *CUT, *ALONE, *SHARED, *FAMILY]
 
 
 class Hook:
@@ -66,7 +70,7 @@ class Hook:
 def run(engine: str, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Any], list[Any]]:
     """Share all out as `engine` does; give what it runs and what it says it leaves out."""
     monkeypatch.setenv("SHOP_TEST_SHARE", engine)
-    hook, items = Hook(), [*ON_BOTH, *ALONE, *SHARED]
+    hook, items = Hook(), list(ALL)
     conftest._share_out(SimpleNamespace(hook=hook), items)  # type: ignore[arg-type]
     return items, hook.left
 
@@ -75,11 +79,15 @@ def test_nothing_is_lost_and_nothing_that_must_is_run_once(monkeypatch: pytest.M
     (here, left_here), (there, left_there) = (run(engine, monkeypatch) for engine in sorted(BOTH))
     assert all(one in here and one in there for one in ON_BOTH)
     assert all(one in there and one not in here for one in ALONE), "without a database: on SQLite"
-    assert all((one in here) != (one in there) for one in SHARED)
+    assert all((one in here) != (one in there) for one in [*SHARED, *CUT])
+    family = [(one in here, one in there) for one in FAMILY]
+    assert set(family) == {(True, False), (False, True), (False, False)}, (
+        "of a family every second one, on one engine"
+    )
     assert {bool([one for one in SHARED if one in share]) for share in (here, there)} == {True}
     for ran, left in ((here, left_here), (there, left_there)):
-        assert sorted(map(id, [*ran, *left])) == sorted(map(id, [*ON_BOTH, *ALONE, *SHARED]))
-        assert ran == [one for one in [*ON_BOTH, *ALONE, *SHARED] if one in ran], "in the order collected"
+        assert sorted(map(id, [*ran, *left])) == sorted(map(id, ALL))
+        assert ran == [one for one in ALL if one in ran], "in the order collected"
 
 
 def test_another_seed_shares_otherwise(monkeypatch: pytest.MonkeyPatch) -> None:
