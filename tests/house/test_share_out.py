@@ -1,7 +1,8 @@
 """The quick tier shares the tests out to two engines: none is lost, and what engines do differently runs on both.
 
 Seen red: with the draw always for one engine (the other has none of its own), with `transaction` no longer looked at,
-with families or cut-offs treated as any other test, with the folder `faults` left out, with the deselected not reported.
+with families or cut-offs treated as any other test, with the folder `faults` left out, with the deselected not
+reported.
 """
 
 from __future__ import annotations
