@@ -13,13 +13,13 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from shopapp.bench.lock_rules import Standing
+from shopapp.bench.lock_said import explained_after, last_of, latest_of
 
 INCH_M = 0.0254
 SPARE = {"preload": INCH_M / 32, "retainer gap": INCH_M / 64, "adjuster": 0.0, "eye centres": INCH_M / 16}
 """The settings, and how far apart (SI) two readings of one may lie and be the same: what a tape or a rule can tell."""
 
 HAIR = 1e-9
-SAID = ("reading", "unreadable")
 RECEIVED, BUILT = "received", "built"
 
 
@@ -71,13 +71,14 @@ def unrestored(steps: Iterable[Setting], records: Sequence[Noted]) -> tuple[Unli
 
 def differing(steps: Iterable[Setting], records: Sequence[Noted]) -> tuple[Unlike, ...]:
     """List the settings that differ from how they came, explained or not, in the order of the steps."""
-    latest = _latest(records)
+    latest = latest_of(records)
     found = []
     for (figure, position), (received, built) in _sides(steps).items():
-        came, is_now = _last(latest, received), _last(latest, built)
+        came, is_now = last_of(latest, received), last_of(latest, built)
         if came is None or is_now is None or alike(figure, records[came].si, records[is_now].si):
             continue
-        explained = _explained(records, came, is_now)
+        both = (records[came].id, records[is_now].id)
+        explained = explained_after(records, max(came, is_now), both)
         found.append(Unlike(figure, position, records[came].id, records[is_now].id, explained))
     return tuple(found)
 
@@ -94,22 +95,6 @@ def hold_restored(judged: Standing, steps: Iterable[Setting], records: Sequence[
     return replace(judged, may_close_done=False, outcomes=judged.outcomes - {"done"})
 
 
-def _explained(records: Sequence[Noted], one: int, other: int) -> bool:
-    both = {records[one].id, records[other].id}
-    replaced = {record.replaces for record in records if record.replaces}
-    after = records[max(one, other) + 1 :]
-    return any(said.kind == "reason" and said.about in both and said.id not in replaced for said in after)
-
-
-def _latest(records: Sequence[Noted]) -> dict[str, int]:
-    replaced = {record.replaces for record in records if record.replaces}
-    return {
-        record.key: place
-        for place, record in enumerate(records)
-        if record.kind in SAID and record.key and record.id not in replaced
-    }
-
-
 def _sides(steps: Iterable[Setting]) -> dict[tuple[str, str], tuple[list[str], list[str]]]:
     found: dict[tuple[str, str], tuple[list[str], list[str]]] = {}
     for step in steps:
@@ -117,7 +102,3 @@ def _sides(steps: Iterable[Setting]) -> dict[tuple[str, str], tuple[list[str], l
             received, built = found.setdefault((step.figure, step.position), ([], []))
             (received if step.phase == RECEIVED else built).append(step.key)
     return found
-
-
-def _last(latest: dict[str, int], keys: Iterable[str]) -> int | None:
-    return max((latest[key] for key in keys if key in latest), default=None)

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from shopapp.bench.lock_rules import AS_FOUND, Standing
+from shopapp.bench.lock_said import explained_after, last_of, latest_of
 
 HAIR_M = 1e-9
-SAID = ("reading", "unreadable")
 
 Figures = tuple[tuple[float, float], ...]
 
@@ -58,9 +58,9 @@ def unsettled(steps: Iterable[Asked], records: Sequence[Laid]) -> dict[str, str]
     as built, "unlike" where the two differ. The later of the two settles it by its reason, or a reason said afterwards.
     """
     found = {}
-    latest = _latest(records)
+    latest = latest_of(records)
     for figure, (out_keys, back_keys) in _by_figure(steps).items():
-        out, back = _last(latest, out_keys), _last(latest, back_keys)
+        out, back = last_of(latest, out_keys), last_of(latest, back_keys)
         trouble = _trouble(records, out, back) if back_keys else ""
         if trouble and out is not None and not _explained(records, out, back):
             found[figure] = trouble
@@ -80,9 +80,7 @@ def _explained(records: Sequence[Laid], out: int, back: int | None) -> bool:
     """Say whether the later of two stacks gives a reason, or one was said after both that is about one of them."""
     last = out if back is None else max(out, back)
     both = {records[place].id for place in (out, back) if place is not None}
-    replaced = _replaced(records)
-    after = records[last + 1 :]
-    said = any(one.kind == "reason" and one.about in both and one.id not in replaced for one in after)
+    said = explained_after(records, last, both)
     return said or (back is not None and bool(records[last].reason))
 
 
@@ -102,26 +100,9 @@ def hold_stacks(judged: Standing, steps: Iterable[Asked], records: Sequence[Laid
     return replace(judged, may_close_done=False, outcomes=judged.outcomes - {"done"})
 
 
-def _replaced(records: Sequence[Laid]) -> set[str]:
-    return {record.replaces for record in records if record.replaces}
-
-
-def _latest(records: Sequence[Laid]) -> dict[str, int]:
-    replaced = _replaced(records)
-    return {
-        record.key: place
-        for place, record in enumerate(records)
-        if record.kind in SAID and record.key and record.id not in replaced
-    }
-
-
 def _by_figure(steps: Iterable[Asked]) -> dict[str, tuple[list[str], list[str]]]:
     found: dict[str, tuple[list[str], list[str]]] = {}
     for step in steps:
         out, back = found.setdefault(step.figure, ([], []))
         (out if step.phase in AS_FOUND else back).append(step.key)
     return found
-
-
-def _last(latest: dict[str, int], keys: Iterable[str]) -> int | None:
-    return max((latest[key] for key in keys if key in latest), default=None)
