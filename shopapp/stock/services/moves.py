@@ -188,11 +188,14 @@ def give_back(
 
 
 def _refuse_more_back(move: StockMove, job: Job) -> None:
-    out = StockMove.objects.filter(
-        job=job, lot_id=move.lot_id, position=move.position, kind__in=["issue", "return"]
-    ).aggregate(net=Sum("quantity"))["net"]
-    if -(out or 0) < -move.quantity:
+    if still_out(job, move.lot, move.position) < -move.quantity:
         raise Refused(_("This part has come back already."))
+
+
+def still_out(job: Job, lot: Lot, position: str) -> int:
+    """Give how much of a lot is out for a job at a position, in the item's smallest unit: issued, not given back."""
+    moves = StockMove.objects.filter(job=job, lot=lot, position=position, kind__in=["issue", "return"])
+    return -(moves.aggregate(net=Sum("quantity"))["net"] or 0)
 
 
 def count_lot(

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from django.db.models import Sum
 from django.utils.translation import gettext as _
 
 from shopapp.shop.services import acts
@@ -15,7 +14,7 @@ from shopapp.shop.services.acts import Call, Doing, Refused
 from shopapp.stock.models import Lot, StockMove
 from shopapp.stock.quantities import show_quantity
 from shopapp.stock.services import levels
-from shopapp.stock.services.moves import write_move
+from shopapp.stock.services.moves import still_out, write_move
 
 if TYPE_CHECKING:
     from shopapp.orders.models import Job
@@ -71,10 +70,7 @@ def give_back_unused(
 
 def _refuse_more_than_out(back: Back, job: Job) -> None:
     """Asked after the lot's level is ours: whoever gives some of it back at the same time has written it by then."""
-    moves = StockMove.objects.filter(
-        job=job, lot=back.lot, position=back.position, kind__in=["issue", "return"]
-    )
-    out = -(moves.aggregate(net=Sum("quantity"))["net"] or 0)
+    out = still_out(job, back.lot, back.position)
     if back.quantity > out:
         words = _("Only %(out)s of %(item)s is still out for this job. Load the sheet again.")
         raise Refused(words % {"out": show_quantity(back.lot.item, out), "item": back.lot.item.name})
