@@ -41,7 +41,7 @@ def sign_in(browser: Browser, address: str, login: str, size: dict[str, int]) ->
 def bench_sheet(page: Page, stage: str) -> None:
     """Open the sheet of a damper that stands at a stage, by typing its tag as the technician does."""
     page.goto("/bench/")
-    row = page.locator("table.sched tbody tr", has_text=re.compile(stage, re.I)).first
+    row = page.locator("table.mine tbody tr", has_text=re.compile(stage, re.I)).first
     tag = re.search(r"\d{4} \d{3}-\d", row.inner_text())
     if tag is None:
         raise SystemExit(f"No damper stands at “{stage}”.")
