@@ -7,7 +7,7 @@ import os
 import shutil
 from functools import cache
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
 
 ARGS = [
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -24,3 +24,13 @@ def chromium() -> Browser:
     started = driver.chromium.launch(executable_path=path, args=ARGS)
     atexit.register(lambda: (started.close(), driver.stop()))
     return started
+
+
+def settle(page: Page) -> None:
+    """Wait until the page stands as it is looked at: its modules have run, its typefaces are there.
+
+    What the pages draw by script they draw from what came with them, before `load`; waiting for a quiet network
+    instead costs half a second a page for nothing.
+    """
+    page.wait_for_load_state("load")
+    page.evaluate("() => document.fonts.ready.then(() => true)")

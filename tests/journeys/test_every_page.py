@@ -29,7 +29,7 @@ from shopapp.tools.models import Tool
 from shopapp.web.owner import load as owner_load
 from shopapp.web.owner import load_data as owner_load_data
 from shopapp.web.owner import things
-from tests.browser import chromium
+from tests.browser import chromium, settle
 from tests.conftest import ALL, SEED
 from tests.specs.drafts import begun, step_of
 
@@ -95,7 +95,7 @@ def _look(page: Page, name: str, address: str, theme: str, width: int) -> dict[A
     page.set_viewport_size({"width": width, "height": 2600 if width == 320 else 900})
     page.goto(address)
     page.evaluate("theme => { document.documentElement.dataset.theme = theme }", theme)
-    page.wait_for_load_state("networkidle")
+    settle(page)
     results = Axe().run(page, options=RULES).response
     assert results["passes"], name
     found = {(name, theme, width, one["id"]): one["nodes"][0]["html"][:160] for one in results["violations"]}

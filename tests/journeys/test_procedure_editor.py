@@ -9,14 +9,14 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
 from django.urls import reverse
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from shopapp.bench.models import Entry
 from shopapp.people.models import Person
 from shopapp.specs.models import Procedure
 from tests.bench.conftest import bench  # noqa: F401
 from tests.bench.make import Bench
-from tests.browser import chromium
+from tests.browser import chromium, settle
 from tests.journeys.test_every_page import RULES
 from tests.specs.drafts import RESERVOIR, added, begun, changed, step_of
 
@@ -42,6 +42,8 @@ def at(name: str, *args: Any) -> str:
 def there(page: Page, end: str) -> None:
     """Wait until a page of this address stands; its preview may still be on the way."""
     page.wait_for_url(lambda url: url.endswith(end), wait_until="domcontentloaded")
+    if end.startswith("#"):  # the keys go on from there once the page has jumped to it
+        expect(page.locator(f"{end}:target")).to_be_attached()
 
 
 def test_the_preview_is_the_sheet_and_records_nothing(bench: Bench, live_server: Any) -> None:
@@ -160,8 +162,26 @@ def test_axe_finds_nothing(bench: Bench, live_server: Any, theme: str, width: in
     assert found == {}
 
 
+def test_a_preview_that_comes_late_leaves_the_focus_where_one_types(bench: Bench, live_server: Any) -> None:
+    """Seen red while the sheet in the preview took the focus as it opened: what was typed went to nobody."""
+    draft = begun(bench.owner)
+    page = page_of(bench.owner, live_server)
+    held: list[Route] = []
+    page.route("**/preview?*", lambda route: held.append(route))
+    with page.expect_request("**/preview?*"):
+        page.goto(at("step", draft.pk, step_of(draft, "release-zero").pk), wait_until="domcontentloaded")
+        page.locator("#preview").scroll_into_view_if_needed()
+    words = page.get_by_label("Words", exact=True)
+    words.focus()
+    while not held:
+        expect(words).to_be_focused()
+    held[0].continue_()
+    expect(page.frame_locator("#preview").locator("#action")).to_be_visible()
+    expect(words).to_be_focused()
+
+
 def faults(page: Page, where: str, theme: str) -> dict[tuple[str, str], str]:
-    page.wait_for_load_state("networkidle")
+    settle(page)
     page.evaluate("theme => { document.documentElement.dataset.theme = theme }", theme)
     results = Axe().run(page, options=RULES).response
     assert results["passes"], where

@@ -156,7 +156,8 @@ class App {
     this.bar();
     this.draw();
     const first = panel.focus ?? entry.querySelector("[tabindex='-1'], input, textarea, button, a");
-    first?.focus({ preventScroll: true });
+    // Shown inside another page, as a preview, it takes the focus from nobody who is typing there.
+    if (window.parent === window || document.hasFocus()) first?.focus({ preventScroll: true });
   }
 
   draw() {
