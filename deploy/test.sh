@@ -169,12 +169,15 @@ check_database() {
 }
 
 # ── suites ───────────────────────────────────────────────────────────────────────────────────────────────────────
-# suite NAME MARKERS WORKERS WORDS…: one run of pytest; a run without a test has failed.
+# suite NAME MARKERS WORKERS FOLDERS…: one run of pytest; a run without a test has failed. Only the folders that hold
+# such tests are read (tests/house holds that no other does), but where the caller's own words say which.
 suite() {
-    local name="$1" markers="$2" workers="$3" spread=() code=0
+    local name="$1" markers="$2" workers="$3" how=(-s) code=0
     shift 3
-    [ "$workers" -lt 2 ] || spread=(-n "$workers" --dist worksteal)
-    attend timeout -k 30 "${SHOP_TEST_MINUTES:-40}m" "$VENV_PYTHON" -m pytest -q -m "$markers" "${spread[@]}" \
+    [ "$name" = benchmarks ] || how=()
+    [ "$workers" -lt 2 ] || how=(-n "$workers" --dist worksteal)
+    [ ${#PYTEST_WORDS[@]} -eq 0 ] || set --
+    attend timeout -k 30 "${SHOP_TEST_MINUTES:-40}m" "$VENV_PYTHON" -m pytest -q -m "$markers" "${how[@]}" \
         --junit-xml="$WORK/reports/$name.xml" --hypothesis-seed="$SEED" -o faulthandler_timeout=300 \
         "$@" "${PYTEST_WORDS[@]}" || code=$?
     [ $code -ne 5 ] || say "No test was found: this counts as failed."
@@ -204,16 +207,16 @@ on_postgres() {
 with_redis() {
     start_redis || return 1
     SHOP_TEST_SQLITE="$WORK/redis.sqlite3" REDIS_URL="redis://127.0.0.1:$REDIS_PORT/0" \
-        suite redis "$(quick_markers redis)" 1
+        suite redis "$(quick_markers redis)" 1 tests/shop/test_with_redis.py
 }
 
 in_the_browser() {
     SHOP_TEST_SHARE="$([ -n "$ALL" ] || echo browser)" \
         SHOP_TEST_SQLITE="$WORK/journey.sqlite3" SHOP_TEST_CHROMIUM="$(find_chromium)" \
-        suite browser "$(quick_markers journey)" 2
+        suite browser "$(quick_markers journey)" 2 tests/bench_client tests/journeys
 }
 
-benchmarks() { SHOP_TEST_SQLITE="$WORK/bench.sqlite3" suite benchmarks bench 1 -s; }
+benchmarks() { SHOP_TEST_SQLITE="$WORK/bench.sqlite3" suite benchmarks bench 1 tests/benchmarks; }
 
 # Where the databases of this run stand: in memory where there is room. A process may be killed here, no machine.
 quick_folder() {
@@ -232,6 +235,8 @@ main() {
     [ ${#FAILED[@]} -eq 0 ] || return 1
     # Nothing of the caller's own shop may be read or written by a test.
     unset DATABASE_URL REDIS_URL SHOP_SECRET_KEY SHOP_DEBUG SHOP_DEMO
+    # Compiled once and kept: where a machine forbids it, every one of the many processes compiles all anew.
+    unset PYTHONDONTWRITEBYTECODE
     export SHOP_DATA="$WORK/data" SHOP_TESTING=1 SHOP_TEST_SEED="$SEED" SHOP_TEST_ALL="$ALL"
     say "seed $SEED, $([ -n "$ALL" ] && echo 'full counts' || echo 'quick tier')"
     if has_part checks; then run_checks; fi
