@@ -59,9 +59,10 @@ def _share_out(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leave to the other engine what the seed gives it, where SHOP_TEST_SHARE names this one (the quick tier).
 
     What engines do differently (real commits, races, books, constraints) runs on both; each other test of the
-    database on one of them, another one by another seed. Of what is cut off statement by statement, of a family of
-    cases and of the page's own tests in the browser every second one runs at all. A test without a database runs
-    on SQLite. With --all everything runs on both.
+    database on one of them, three in four on SQLite, another one by another seed. Of what is cut off statement by
+    statement, of a family of cases and of the bench page's own tests in the browser every second one runs at all;
+    a walk through the program always does. A test without a database runs on SQLite. With --all everything runs
+    on both.
     """
     share = os.environ.get("SHOP_TEST_SHARE")
     if not share:
@@ -76,7 +77,8 @@ def _share_out(config: pytest.Config, items: list[pytest.Item]) -> None:
 def _engines(item: pytest.Item) -> tuple[str, ...]:
     drawn_at = zlib.crc32(f"{SEED} {item.nodeid}".encode("utf-8", "replace"))
     if item.get_closest_marker("journey"):
-        return ("browser",) if "[" not in item.nodeid or drawn_at % 2 else ()
+        whole = "[" not in item.nodeid and "journeys" in item.path.parts
+        return ("browser",) if whole or drawn_at % 2 else ()
     if "cut_off" in item.path.stem:
         return () if drawn_at % 4 > 1 else (("sqlite", "postgres")[drawn_at % 2],)
     mark = item.get_closest_marker("django_db")
@@ -88,7 +90,7 @@ def _engines(item: pytest.Item) -> tuple[str, ...]:
         return ("sqlite", "postgres")
     if "[" in item.nodeid and drawn_at % 4 > 1:
         return ()
-    return (("sqlite", "postgres")[drawn_at % 2],)
+    return ("postgres",) if drawn_at % 4 == 1 else ("sqlite",)
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:

@@ -19,13 +19,14 @@ BOTH = {"sqlite", "postgres"}
 
 
 def item(
-    path: str, *, name: str = "test_x", mark: dict[str, Any] | None = None, fixtures: tuple[str, ...] = ()
-) -> Any:
+    path: str, *, name: str = "test_x", mark: dict[str, Any] | None = None, fixtures: tuple[str, ...] = (),
+    browser: bool = False,
+) -> Any:  # fmt: skip
     """Make what pytest collects, as far as it is asked here; `mark` is what `django_db` is given."""
     found = None if mark is None else SimpleNamespace(kwargs=mark)
     return SimpleNamespace(
         nodeid=f"tests/{path}::{name}", path=Path("/x/tests") / path, fixturenames=fixtures,
-        get_closest_marker=lambda kind: found if kind == "django_db" else None,
+        get_closest_marker=lambda kind: browser if kind == "journey" else found if kind == "django_db" else None,
     )  # fmt: skip
 
 
@@ -102,3 +103,17 @@ def test_without_a_share_everything_stays(monkeypatch: pytest.MonkeyPatch) -> No
     hook, items = Hook(), [*ON_BOTH, *SHARED]
     conftest._share_out(SimpleNamespace(hook=hook), items)  # type: ignore[arg-type]
     assert items == [*ON_BOTH, *SHARED] and hook.left == []
+
+
+def test_in_the_browser_each_walk_runs_and_every_second_test_of_the_page(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Seen red while all tests of the bench page ran, and with a walk in a folder of its own left to the draw."""
+    walks = [item(f"journeys/{n}/bench_client/test_whole.py", browser=True) for n in range(20)]
+    pages = [item(f"bench_client/test_{n}.py", browser=True) for n in range(40)]
+    looks = [item("journeys/test_looks.py", name=f"test_x[{n}]", browser=True) for n in range(40)]
+    monkeypatch.setenv("SHOP_TEST_SHARE", "browser")
+    items = [*walks, *pages, *looks]
+    conftest._share_out(SimpleNamespace(hook=Hook()), items)  # type: ignore[arg-type]
+    assert all(one in items for one in walks)
+    assert all(0 < sum(one in items for one in kin) < 40 for kin in (pages, looks))
