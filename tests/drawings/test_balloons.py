@@ -45,6 +45,7 @@ def test_every_part_that_a_finding_names_has_its_place_or_none_on_purpose(build:
 
 @pytest.mark.parametrize("build", KINDS)
 def test_each_part_lies_on_the_drawing(build: Build) -> None:
+    """Seen red with the retainer's point 90 px to the right."""
     place = layout(sizes(replace(FULL, build=build)), 600, drop=8)
     tank = place.reservoir
     low = place.body.reach + 12 if tank is None else tank.axis + tank.outer + 1
@@ -72,6 +73,7 @@ def test_each_finding_stands_once_with_a_leader_to_its_part() -> None:
 
 
 def test_a_part_without_a_place_has_no_leader() -> None:
+    """Seen red with the sheet's corner as the place of what has none."""
     found = numbered(
         drawn(Balloon(4, "oil"), Balloon(5, "other"), Balloon(6, "never heard of"), Balloon(7, "bladder"))
     )
@@ -96,6 +98,7 @@ def test_no_balloon_touches_words_or_another_balloon_and_none_leaves_the_sheet(b
 
 
 def test_hostile_words_stay_words() -> None:
+    """Seen red without the pen's escaping, and with the part's code in place of the finding's words."""
     words = 'rod: <script>alert(1)</script> & "more" \x00'
     svg = damper_section(FULL, balloons=[Balloon(1, "rod", words)])
     assert "<script" not in svg

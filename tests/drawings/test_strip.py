@@ -29,6 +29,7 @@ from tests.conftest import SEED
     ],
 )
 def test_the_verdict(value: float | None, low: float | None, high: float | None, verdict: str) -> None:
+    """Seen red with a limit itself taken as outside, on either side."""
     assert judge(value, low, high) == verdict
 
 
@@ -46,7 +47,8 @@ def jaws(svg: str) -> list[float]:
 
 
 def test_readings_stand_where_their_numbers_say() -> None:
-    """Random limits and readings: between the jaws only when inside, wholly beyond the jaw when out."""
+    """Random limits and readings: between the jaws only when inside, wholly beyond the jaw when out. Seen red
+    with a mark that stays on the jaw it has passed."""
     seed = SEED
     print(f"seed {seed}")
     chance = random.Random(seed)
@@ -66,11 +68,13 @@ def test_readings_stand_where_their_numbers_say() -> None:
 
 
 def test_more_is_further_right() -> None:
+    """Seen red with the rule turned round."""
     marks = [x_of_mark(limits_strip(value, 0, 10)) for value in (1, 3, 5, 7, 9)]
     assert marks == sorted(set(marks))
 
 
 def test_a_missing_limit_has_no_jaw_and_a_missing_reading_an_open_circle() -> None:
+    """Seen red with a jaw at nought for a limit that is missing."""
     assert len(jaws(limits_strip(1, 0, None))) == 1
     assert jaws(limits_strip(1, None, None)) == []
     svg = limits_strip(None, 0, 10)
@@ -79,12 +83,14 @@ def test_a_missing_limit_has_no_jaw_and_a_missing_reading_an_open_circle() -> No
 
 @pytest.mark.parametrize(("low", "high"), [(5, 5), (0, 0), (-2, -2)])
 def test_limits_of_no_width_still_draw(low: float, high: float) -> None:
+    """Seen red with a window as wide as the limits: a division by zero."""
     left, right = jaws(limits_strip(low, low, high))
     assert left == pytest.approx(right)
 
 
 def test_who_knows_better_hands_in_the_verdict() -> None:
-    """The bench judges exact numbers at the body's temperature; the strip only shows it."""
+    """The bench judges exact numbers at the body's temperature; the strip only shows it. Seen red with the
+    strip's own judgement first."""
     assert 'data-ink="out"' in limits_strip(5, 0, 10, verdict="above")
     with pytest.raises(ValueError, match="fine"):
         limits_strip(5, 0, 10, verdict="fine")
@@ -92,5 +98,6 @@ def test_who_knows_better_hands_in_the_verdict() -> None:
 
 @pytest.mark.parametrize("value", [math.nan, math.inf, 10**400])
 def test_a_reading_that_is_no_number_is_refused(value: float) -> None:
+    """Seen red without the check, and without the answer to what no float holds."""
     with pytest.raises(ValueError, match="finite"):
         limits_strip(value, 0, 10)
