@@ -45,7 +45,7 @@ NOT_PAGES = {
     "bench-state",  # JSON for the bench page
     "paper-file", "job-tag-file",  # PDFs
     "picture", "bench-picture",  # pictures
-    "owner-procedure-file",  # a file to keep
+    "owner-procedure-file", "order-export", "customer-export",  # files to keep
     "damper-tag", "home",  # they lead on to pages that stand here
     "set-up",  # opens only before there is an owner
     "sign-in",  # looked at without a log-in, below

@@ -13,6 +13,7 @@ from shopapp.web.views.entrance import (
     readyz,
     specimens,
 )
+from shopapp.web.views.exports import customer_export, order_export
 from shopapp.web.views.findings import finding_answer, finding_price, finding_take_back
 from shopapp.web.views.new_order import order_new
 from shopapp.web.views.order import (
@@ -32,6 +33,7 @@ __all__ = [
     "bad_request",
     "broken",
     "customer",
+    "customer_export",
     "bench_damper",
     "bench_picture",
     "damper",
@@ -53,6 +55,7 @@ __all__ = [
     "order",
     "order_change",
     "order_consent",
+    "order_export",
     "order_line_new",
     "order_line_remove",
     "order_new",

@@ -1,0 +1,120 @@
+"""One job: its damper, the sheet of figures and the procedure it was worked by, how it stands, the bench's record."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from shopapp.web.exports.bench_record import ENTRIES, entries_of, findings_of
+from shopapp.web.exports.values import day, measured, moment, person
+
+if TYPE_CHECKING:
+    from shopapp.dampers.models import Damper
+    from shopapp.orders.models import Job
+    from shopapp.specs.models import ServiceSpec, SpecFigure
+    from shopapp.stock.models import StockMove
+
+JOBS = (
+    "damper__model__adjusters", "work_type", "spec__model", "spec__figures", "spec__entered_by", "procedure",
+    "technician", "bay", "comeback_of__order", "stock_moves__item", "stock_moves__lot", "stock_moves__by", *ENTRIES,
+)  # fmt: skip
+
+
+def job_document(job: Job) -> dict[str, Any]:
+    """Write one job whole."""
+    return {
+        "number": job.number,
+        "damper": damper_of(job.damper),
+        "place": job.place,
+        "place_number": job.place_number,
+        "work_type": {"code": job.work_type.code, "name": job.work_type.name},
+        "spec": _spec(job.spec) if job.spec else None,
+        "procedure": _procedure(job),
+        "rebuild": job.rebuild,
+        "second_person": job.second_person,
+        "condition": job.condition,
+        "shelf": {"body": job.shelf_body, "springs": job.shelf_springs, "tray": job.shelf_tray},
+        "technician": person(job.technician),
+        "bay": job.bay.name if job.bay else None,
+        "state": job.state,
+        "stage": job.stage,
+        "outcome": job.outcome,
+        "closed_at": moment(job.closed_at),
+        "handed_over_at": moment(job.handed_over_at),
+        "handed_over_to": job.handed_over_to,
+        "comeback_of": _first_job(job),
+        "under_warranty": job.under_warranty,
+        "comeback_cause": job.comeback_cause,
+        "next_due": day(job.next_due),
+        "entries": entries_of(job),
+        "findings": findings_of(job),
+        "stock": [_move(row) for row in sorted(job.stock_moves.all(), key=lambda row: row.pk)],
+    }
+
+
+def damper_of(damper: Damper) -> dict[str, Any]:
+    """Write what is known of a damper whoever owns it."""
+    return {
+        "tag": damper.tag,
+        "maker": damper.maker,
+        "serial": damper.serial,
+        "model": _model(damper),
+        "note": damper.note,
+        "retired_at": moment(damper.retired_at),
+    }
+
+
+def _model(damper: Damper) -> dict[str, Any] | None:
+    model = damper.model
+    if model is None:
+        return None
+    return {
+        "maker": model.maker,
+        "name": model.name,
+        "construction": model.construction,
+        "adjusters": [
+            {"name": row.name, "unit": row.unit, "counted_from": row.counted_from, "lowest": row.lowest,
+             "highest": row.highest}
+            for row in model.adjusters.all()
+        ],
+    }  # fmt: skip
+
+
+def _spec(spec: ServiceSpec) -> dict[str, Any]:
+    return {
+        "model": str(spec.model),
+        "variant": spec.variant,
+        "issue": spec.issue,
+        "basis": spec.basis,
+        "source": spec.source,
+        "sheet_date": day(spec.sheet_date),
+        "entered_by": person(spec.entered_by),
+        "depth_to": spec.depth_to,
+        "figures": [_figure(row) for row in spec.figures.all()],
+    }
+
+
+def _figure(row: SpecFigure) -> dict[str, Any]:
+    return {
+        "name": row.name,
+        "position": row.position,
+        **{side: measured(row, side, row.kind) for side in ("low", "target", "high")},
+        "absolute": row.absolute,
+        "words": row.words,
+    }
+
+
+def _procedure(job: Job) -> dict[str, Any] | None:
+    return {"name": job.procedure.name, "version": job.procedure.version} if job.procedure else None
+
+
+def _first_job(job: Job) -> dict[str, int] | None:
+    first = job.comeback_of
+    return {"order": first.order.number, "job": first.number} if first is not None else None
+
+
+def _move(row: StockMove) -> dict[str, Any]:
+    return {
+        "item": row.item.name, "lot": row.lot.batch, "kind": row.kind, "quantity": row.quantity,
+        "unit": row.item.unit, "position": row.position, "reason": row.reason, "by": person(row.by),
+        "at": moment(row.at),
+    }  # fmt: skip
