@@ -6,6 +6,7 @@ styles on the page. The colour in the attributes is black, which is what paper w
 root and the groups with `data-ink` from its own tokens, so that one drawing serves both.
 """
 
+from shopapp.drawings.code import QrCode, dots_mm, on_dots, qr_code
 from shopapp.drawings.edge import paper_edge
 from shopapp.drawings.marks import (
     STATES,
@@ -20,17 +21,21 @@ from shopapp.drawings.strip import Verdict, judge, limits_strip
 from shopapp.drawings.svg import Svg, escape
 
 __all__ = [
+    "QrCode",
     "STATES",
     "Svg",
     "Verdict",
     "break_line",
     "caution_sign",
+    "dots_mm",
     "escape",
     "flag",
     "judge",
     "key_sign",
     "limits_strip",
+    "on_dots",
     "paper_edge",
+    "qr_code",
     "reading_mark",
     "state_mark",
 ]

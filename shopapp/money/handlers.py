@@ -1,4 +1,4 @@
-"""What the money subject registers: the invoice as a paper, and its books."""
+"""What the money subject registers: the invoice and the receipt as papers, and its books."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from decimal import Decimal
 from django.utils.translation import gettext_lazy as _
 
 from shopapp.calc import money
-from shopapp.money import invoice_figures
+from shopapp.money import invoice_figures, receipt_figures
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, InvoiceLine, Payment
 from shopapp.orders.models import OrderLine
@@ -24,6 +24,13 @@ kinds.register(
     template=invoice_figures.TEMPLATE,
     pdf_variant="pdf/a-3a",
     file_name=invoice_figures.file_name,
+)
+kinds.register(
+    receipt_figures.KIND,
+    title=_("Receipt of dampers"),
+    template=receipt_figures.TEMPLATE,
+    pdf_variant="pdf/ua-1",
+    file_name=receipt_figures.file_name,
 )
 
 

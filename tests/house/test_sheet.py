@@ -9,7 +9,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 STYLES = sorted((ROOT / "static" / "css").glob("*.css"))
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
-ON_PAPER = ("paper.css", "label.css")
+ON_PAPER = ("paper.css", "label.css", "tags.css")
 ON_PAGES = [path for path in STYLES if path.name not in ON_PAPER]
 
 

@@ -43,7 +43,7 @@ RULES = {
 NOT_PAGES = {
     "healthz", "readyz",  # JSON for machines
     "bench-state",  # JSON for the bench page
-    "paper-file", "job-tag-file",  # PDFs
+    "paper-file", "job-tag-file", "order-tags-file",  # PDFs
     "picture", "bench-picture",  # pictures
     "owner-procedure-file", "order-export", "customer-export",  # files to keep
     "damper-tag", "home",  # they lead on to pages that stand here
@@ -62,7 +62,8 @@ def _arguments() -> dict[str, list[Any]]:
     order = WorkOrder.objects.filter(invoices__isnull=False).earliest("pk")
     assert job is not None
     found: dict[str, list[Any]] = {
-        "order": [order.number], "order-change": [job.order.number], "customer": [Customer.objects.earliest("pk").pk],
+        "order": [order.number], "order-change": [job.order.number], "order-tags": [job.order.number],
+        "customer": [Customer.objects.earliest("pk").pk],
         "customer-change": [Customer.objects.earliest("pk").pk], "vehicle-new": [Customer.objects.earliest("pk").pk],
         "vehicle-change": [Vehicle.objects.earliest("pk").pk], "damper": [Damper.objects.earliest("pk").pk],
         "bench-damper": [job.damper_id], "damper-change": [job.damper_id], "stock-lot": [Lot.objects.earliest("pk").pk],

@@ -14,7 +14,9 @@ import pytest
 from shopapp.money import services as money
 from shopapp.money.handlers import invoices_book, order_lines_book, payments_book
 from shopapp.money.models import Invoice, Payment
+from shopapp.papers.models import Paper
 from shopapp.people.models import Person
+from shopapp.shop.models import Shop
 from shopapp.shop.services.acts import Call
 from tests.faults.racing import names_of, race
 
@@ -45,6 +47,14 @@ def test_the_same_form_twice_at_once_is_one_invoice(desk: Person) -> None:
     results = race([lambda: money.issue_invoice(order=order, by=desk, at=NOW, call=call)] * 3)
     assert names_of(results) == ["AlreadyDone", "AlreadyDone", "Invoice"]
     assert differences() == []
+
+
+def test_two_who_print_the_receipt_at_once_get_one_paper(desk: Person, shop: Shop) -> None:
+    """Seen red with the last paper looked for before the order's lock was taken."""
+    order = an_order(desk)
+    results = race([lambda: money.issue_receipt(order=order, by=desk, at=NOW, call=Call.fresh())] * 3)
+    assert names_of(results) == ["Paper"] * 3
+    assert len({paper.pk for paper in results}) == Paper.objects.count() == 1
 
 
 def test_invoices_of_many_orders_at_once_have_no_gap(desk: Person) -> None:

@@ -3,5 +3,6 @@
 from shopapp.money.services.invoices import issue_invoice
 from shopapp.money.services.payments import reverse_payment, take_payment
 from shopapp.money.services.rates import add_tax_rate
+from shopapp.money.services.receipts import issue_receipt
 
-__all__ = ["add_tax_rate", "issue_invoice", "reverse_payment", "take_payment"]
+__all__ = ["add_tax_rate", "issue_invoice", "issue_receipt", "reverse_payment", "take_payment"]

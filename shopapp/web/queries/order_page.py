@@ -17,6 +17,7 @@ from shopapp.due.queries import ShownSignature, signatures_of
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
 from shopapp.money.queries import OrderMoney, line_amount, order_money, shop_day
+from shopapp.orders.labels import PARTS, to_label
 from shopapp.orders.models import Job, OrderLine, Remark, WorkConsent, WorkOrder
 from shopapp.orders.queries import ShownJob, late_by, order_jobs, order_lines, shown_job
 from shopapp.papers import kinds
@@ -76,6 +77,16 @@ class OrderPage:
     def is_open(self) -> bool:
         """Say whether any damper of the order is still here."""
         return any(shown.job.is_open for shown in self.jobs)
+
+    @property
+    def to_tag(self) -> int:
+        """Count the tags of the dampers that are still here: one for each thing that a damper comes apart into."""
+        return len(to_label(shown.job for shown in self.jobs)) * len(PARTS)
+
+    @property
+    def any_taken_in(self) -> bool:
+        """Say whether there is a damper to give a receipt for."""
+        return any(shown.job.state != Job.State.VOID for shown in self.jobs)
 
     @property
     def not_closed(self) -> list[str]:

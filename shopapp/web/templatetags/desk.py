@@ -69,6 +69,7 @@ def verbs() -> dict[str, str]:
         "answer_finding": _("finding answered"),
         "take_back_answer": _("answer taken back"),
         "issue_invoice": _("invoice issued"),
+        "issue_receipt": _("receipt printed"),
         "take_payment": _("payment taken"),
         "reverse_payment": _("payment taken back"),
         "hand_over_jobs": _("handed over"),

@@ -25,8 +25,9 @@ from shopapp.web.views.order import (
     order_line_remove,
 )
 from shopapp.web.views.order_ends import job_scrap, job_void, order_void
+from shopapp.web.views.order_tags import order_tags, order_tags_file
 from shopapp.web.views.pictures import bench_picture, picture, picture_new
-from shopapp.web.views.reports import order_report
+from shopapp.web.views.reports import order_receipt, order_report
 from shopapp.web.views.tags import job_tag, job_tag_file
 
 __all__ = [
@@ -60,7 +61,10 @@ __all__ = [
     "order_line_remove",
     "order_new",
     "order_void",
+    "order_receipt",
     "order_report",
+    "order_tags",
+    "order_tags_file",
     "picture",
     "picture_new",
     "readyz",

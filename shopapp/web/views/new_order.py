@@ -35,7 +35,10 @@ def order_new(request: ShopRequest) -> HttpResponse:
             to=lambda result: reverse("order", args=[result["number"]]),
         )
         if response is not None:
-            messages.success(request, _("The order is received. Hang the tags below on the dampers."))
+            messages.success(
+                request,
+                _("The order is received. Print the tags and the receipt, and hang the tags on the dampers."),
+            )
             return response
     return _sheet(request, form)
 

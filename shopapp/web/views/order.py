@@ -77,6 +77,8 @@ def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse
         context["invoice_form"] = InvoiceForm(order=order, auto_id="id_invoice_%s")
     if page.any_closed:
         context["report_form"] = ActForm()
+    if page.any_taken_in:
+        context["receipt_form"] = ActForm()
     if page.to_hand_over:
         context["hand_over_form"] = HandOverForm(order=order, auto_id="id_hand_%s")
     kinds = categories(request) if page.findings else []
