@@ -63,14 +63,18 @@ def sqlite_is_safe(databases: Sequence[str] | None = None, **kwargs: Any) -> lis
     return found
 
 
+HINTS = {
+    "postgresql": "As PostgreSQL's superuser run CREATE EXTENSION pg_trgm in this database, then migrate.",
+    "sqlite": "Run manage.py migrate; it lays the table of parts again (SQLite 3.34 or newer with FTS5).",
+}
+
+
 @checks.register(checks.Tags.database)
 def trigrams_in_place(databases: Sequence[str] | None = None, **kwargs: Any) -> list[checks.CheckMessage]:
     """Say where the search goes on without its trigram index: it finds the same, more slowly."""
     found: list[checks.CheckMessage] = []
     for alias in databases or []:
         connection = connections[alias]
-        if connection.vendor != "postgresql":
-            continue
         try:
             missing = "shopapp_searchterm" in connection.introspection.table_names() and not trigrams.present(
                 connection
@@ -81,7 +85,7 @@ def trigrams_in_place(databases: Sequence[str] | None = None, **kwargs: Any) -> 
             found.append(
                 checks.Warning(
                     "The search has no trigram index: parts of words are found by reading every term.",
-                    hint="As PostgreSQL's superuser run CREATE EXTENSION pg_trgm in this database, then migrate.",
+                    hint=HINTS[connection.vendor],
                     id="shop.W001",
                 )
             )

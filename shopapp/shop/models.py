@@ -147,7 +147,7 @@ class SearchTerm(models.Model):
 
     class Meta:
         indexes = [
-            models.Index(fields=["key", "kind"], name="search_key_kind"),
+            models.Index(fields=["target_kind", "key"], name="search_target_key"),
             models.Index(fields=["target_kind", "target_id"], name="search_target"),
         ]
         constraints = [

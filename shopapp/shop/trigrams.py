@@ -1,7 +1,8 @@
-"""The trigram index of the search terms: on PostgreSQL alone, where a part of a word of three characters uses it.
+"""The trigram index of the search terms: where a part of a word of three characters is looked up.
 
-It needs the extension pg_trgm, which the database's owner may usually make; where that is refused the search goes on
-without the index, and a system check says so.
+On PostgreSQL it is an index that needs the extension pg_trgm, which the database's owner may usually make; on SQLite
+it is a full-text table beside the terms, kept by triggers. Where the database refuses it the search goes on without,
+and a system check says so.
 """
 
 from __future__ import annotations
@@ -11,35 +12,73 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.utils import DatabaseError
 
 INDEX = "search_key_trigrams"
+PARTS = "search_key_parts"
+TABLE = "shopapp_searchterm"
 SHORTEST = 3
 """Nothing helps a part of fewer characters: it is looked up as a beginning."""
 
+_ADD = f"INSERT INTO {PARTS} (rowid, key) VALUES (NEW.id, NEW.key);"
+_TAKE = f"INSERT INTO {PARTS} ({PARTS}, rowid, key) VALUES ('delete', OLD.id, OLD.key);"
+TRIGGERS = {
+    f"{PARTS}_added": f"AFTER INSERT ON {TABLE} BEGIN {_ADD} END",
+    f"{PARTS}_gone": f"AFTER DELETE ON {TABLE} BEGIN {_TAKE} END",
+    f"{PARTS}_changed": f"AFTER UPDATE OF id, key ON {TABLE} BEGIN {_TAKE} {_ADD} END",
+}
+_seen: set[str] = set()
+
 
 def lay(connection: BaseDatabaseWrapper) -> bool:
-    """Lay the index where it is missing; give False where the database refuses it. Does nothing on SQLite."""
-    if (
-        connection.vendor != "postgresql"
-        or "shopapp_searchterm" not in connection.introspection.table_names()
-    ):
+    """Lay the index where it is missing; give False where the database refuses it."""
+    if TABLE not in connection.introspection.table_names() or present(connection):
         return True
-    if present(connection):
-        return True
+    statements = _postgres() if connection.vendor == "postgresql" else _sqlite()
     try:
         with transaction.atomic(using=connection.alias), connection.cursor() as cursor:
-            cursor.execute("CREATE EXTENSION IF NOT EXISTS pg_trgm")
-            cursor.execute(
-                f"CREATE INDEX IF NOT EXISTS {INDEX} ON shopapp_searchterm USING gin (key gin_trgm_ops)"
-            )
+            for statement in statements:
+                cursor.execute(statement)
     except DatabaseError:
         return False
     return True
 
 
+def _postgres() -> list[str]:
+    return [
+        "CREATE EXTENSION IF NOT EXISTS pg_trgm",
+        f"CREATE INDEX IF NOT EXISTS {INDEX} ON {TABLE} USING gin (key gin_trgm_ops)",
+    ]
+
+
+def _sqlite() -> list[str]:
+    """Make the table of parts anew from the terms: a rebuild of their table drops the triggers silently."""
+    return [
+        *(f"DROP TRIGGER IF EXISTS {name}" for name in TRIGGERS),
+        f"DROP TABLE IF EXISTS {PARTS}",
+        f"CREATE VIRTUAL TABLE {PARTS} USING fts5 "
+        f"(key, content='{TABLE}', content_rowid='id', tokenize='trigram case_sensitive 1')",
+        f"INSERT INTO {PARTS} ({PARTS}) VALUES ('rebuild')",
+        *(f"CREATE TRIGGER {name} {what}" for name, what in TRIGGERS.items()),
+    ]
+
+
 def present(connection: BaseDatabaseWrapper) -> bool:
     """Read back whether the index is there and whole."""
     with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute(
+                "SELECT 1 FROM pg_index JOIN pg_class ON pg_class.oid = indexrelid WHERE relname = %s AND indisvalid",
+                [INDEX],
+            )
+            return cursor.fetchone() is not None
+        names = [PARTS, *TRIGGERS]
         cursor.execute(
-            "SELECT 1 FROM pg_index JOIN pg_class ON pg_class.oid = indexrelid WHERE relname = %s AND indisvalid",
-            [INDEX],
+            f"SELECT count(*) FROM sqlite_master WHERE name IN ({', '.join(['%s'] * len(names))})", names
         )
-        return cursor.fetchone() is not None
+        return bool(cursor.fetchone()[0] == len(names))
+
+
+def of_use(connection: BaseDatabaseWrapper) -> bool:
+    """Say whether SQLite's table of parts is there to be asked; once seen, it is not looked for again."""
+    name = str(connection.settings_dict["NAME"])
+    if name not in _seen and present(connection):
+        _seen.add(name)
+    return name in _seen

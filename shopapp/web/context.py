@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from shopapp.people import rights
 
 ROOMS = (
-    ("A", _("Desk"), "desk", ("/desk", "/find")),
+    ("A", _("Desk"), "desk", ("/desk",)),
     ("B", _("Orders"), "orders", ("/orders",)),
     ("C", _("Customers"), "customers", ("/customers", "/vehicles")),
     ("D", _("Dampers"), "dampers", ("/dampers", "/D/")),
@@ -21,6 +21,7 @@ ROOMS = (
     ("H", _("Due"), "due", ("/due",)),
     ("J", _("Owner"), "owner", ("/owner",)),
     ("K", _("Bench"), "bench", ("/bench",)),
+    ("", _("Find"), "find", ("/find",)),
 )
 
 

@@ -59,6 +59,13 @@ function forgetSubmits() {
   }
 }
 
+/** Open the find page by the key that jumps into the find box, where a page has no box. */
+function openFind(event) {
+  if (event.key !== "/" || event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
+  if (event.target instanceof Element && event.target.closest("input, textarea, select, [contenteditable]")) return;
+  if (!document.querySelector("#find-q")) document.querySelector('.zones a[href$="/find"]')?.click();
+}
+
 function ready() {
   showTheme(storedTheme());
   document.querySelector("[data-error-slip]")?.focus();
@@ -67,6 +74,7 @@ function ready() {
 root.dataset.theme = storedTheme();
 document.addEventListener("click", switchTheme);
 document.addEventListener("submit", submitOnce);
+document.addEventListener("keydown", openFind);
 window.addEventListener("pageshow", forgetSubmits);
 if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", ready);
 else ready();

@@ -18,7 +18,6 @@ from shopapp.customers import services as customers
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.customers.services import NewContact
 from shopapp.dampers.models import Damper
-from shopapp.dampers.services import tags
 from shopapp.orders import services as orders
 from shopapp.orders.models import Job, WorkOrder, WorkType
 from shopapp.orders.services import DamperIn
@@ -172,46 +171,6 @@ def test_a_customers_and_a_dampers_page_take_the_same_queries_whatever_they_hold
     for _time in range(10):
         again(damper)
     assert measure(damper) == before
-
-
-def test_find_says_why_each_was_found(
-    client: Client, receive: Receive, wyn: Customer, std: dict[str, Any]
-) -> None:
-    customers.change_customer(
-        customer=wyn, revision=1, kind="person", name="Wyn Dallimore", contacts=[NewContact("phone", "555-1001")],
-        call=Call.fresh(), **std,
-    )  # fmt: skip
-    customers.add_vehicle(customer=wyn, description="buggy", plate="KM2 204", call=Call.fresh(), **std)
-    receive("KM25-118834")
-    for text, reason, title in [
-        ("km25-1", "by serial: <mark>KM25-1</mark>18834", "Keldmark K25 · KM25-118834"),
-        ("1188", "by serial: KM25-<mark>1188</mark>34", "Keldmark K25"),
-        ("100", "by order number: <mark>100</mark>1", "Order 1001"),
-        ("1001", "by phone: 555-<mark>1001</mark>", "Wyn Dallimore"),
-        ("dall", "by name: Wyn <mark>Dall</mark>imore", "Wyn Dallimore"),
-        ("km2 2", "by plate: <mark>KM2 2</mark>04", "buggy"),
-        ("keld", "by model: <mark>Keld</mark>mark K25", "Keldmark"),
-    ]:
-        page = client.get("/find", {"q": text}).content.decode()
-        assert reason in page, text
-        assert title in page, text
-    assert "Nothing is found by “zzz”" in said(client.get("/find", {"q": "zzz"}))
-    assert "Type the beginning" in said(client.get("/find"))
-
-
-def test_find_says_when_more_is_found_than_shown(client: Client, receive: Receive) -> None:
-    receive(*(f"ZQ{n:02d}" for n in range(12)))
-    assert "More are found" not in said(client.get("/find?q=zq"))
-    receive("ZQ99")
-    page = client.get("/find?q=zq")
-    assert "More are found than are shown" in said(page)
-    assert page.content.decode().count("by serial: <mark>ZQ</mark>") == 12
-
-
-def test_a_whole_tag_opens_its_damper(client: Client, receive: Receive) -> None:
-    damper = receive("1").jobs.get().damper
-    for text in (damper.tag, tags.show(damper.tag), f"http://shop.example.com/D/{damper.tag}"):
-        assert client.get("/find", {"q": text})["Location"] == f"/dampers/{damper.pk}"
 
 
 @pytest.mark.parametrize("what", drawn(list(HOSTILE), 4))

@@ -15,7 +15,7 @@ SIZE = 10**7
 # the seven digits between any two of twelve tags that follow one another (tests/dampers/test_tags.py counts them).
 SPREAD = 6_180_339
 START = 4_082_217 - SPREAD
-_ADDRESS = re.compile(r"^.*/D/([0-9]+)/?$", re.IGNORECASE)
+_ADDRESS = re.compile(r"^(?:.*/)?D/([0-9]+)/?$", re.IGNORECASE)
 
 
 def check_digit(seven: str) -> str:

@@ -1,144 +1,93 @@
-"""What the find box finds: dampers, orders and customers, each with the reason why."""
+"""What the find box finds: dampers, orders, customers and invoices, the likeliest first, each with the reason why."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 
 from django.db.models import Q, QuerySet
-from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
-from shopapp.customers.models import Contact, Customer, Vehicle
+from shopapp.customers.models import Customer, Vehicle
 from shopapp.customers.queries import customers
 from shopapp.dampers.models import Damper
-from shopapp.dampers.queries import dampers
-from shopapp.dampers.services import tags
-from shopapp.orders.models import WorkOrder
+from shopapp.money.models import Invoice
+from shopapp.orders.models import Job, WorkOrder
 from shopapp.shop import finding
-from shopapp.shop.models import SearchTerm
-from shopapp.shop.services.search_terms import fold, fold_number
+from shopapp.web.queries import found_rows
+from shopapp.web.queries.found_rows import Hit
 
 MOST = 12
+"""So many of each kind of row are shown until more of the group is asked for."""
+
+GROUPS: dict[str, tuple[str | Promise, tuple[str, ...]]] = {
+    "dampers": (_("Dampers"), ("damper",)),
+    "orders": (_("Orders"), ("order",)),
+    "customers": (_("Customers"), ("customer", "vehicle")),
+    "invoices": (_("Invoices"), ("invoice",)),
+}
+"""Each group's name, and the kinds of rows that stand in it: a vehicle is found as its customer's."""
 
 
-@dataclass(frozen=True, slots=True)
-class Hit:
-    """One thing found: its page, its name, what stands under it, why it was found, and the text that matched."""
+@dataclass(slots=True)
+class Group:
+    """One column of the page of hits: `left` counts what is found and not shown, `cut` says there is more yet."""
 
-    url: str
-    title: str
-    detail: str
-    why: str
-    matched: str
-
-
-def reasons() -> dict[str, str]:
-    """Name the kinds of search terms as the reason of a hit."""
-    return {
-        "tag": _("by tag"),
-        "serial": _("by serial"),
-        "model": _("by model"),
-        "name": _("by name"),
-        "phone": _("by phone"),
-        "email": _("by e-mail"),
-        "plate": _("by plate"),
-        "vin": _("by VIN"),
-        "order": _("by order number"),
-        "invoice": _("by invoice number"),
-    }
+    name: str
+    title: str | Promise
+    hits: list[Hit] = field(default_factory=list)
+    left: int = 0
+    cut: bool = False
 
 
-def find(text: str) -> tuple[dict[str, list[Hit]], bool]:
-    """Find by one text, at most MOST of each; say too whether some were left off.
+def find(text: str, *, whole: str = "") -> list[Group]:
+    """Find by one text: the groups in the order of their best hit, MOST hits of each kind, of the group `whole` all.
 
-    The number of queries is the same whatever is found.
+    However much is found, the number of queries is bounded; while fewer than LIMIT terms fit, it is the same.
     """
-    by_kind: dict[str, list[SearchTerm]] = {}
-    for term in finding.hits(text):
-        by_kind.setdefault(term.target_kind, []).append(term)
-    groups = {
-        "dampers": _damper_hits(by_kind.get("damper", [])[:MOST]),
-        "orders": _order_hits(by_kind.get("order", [])[:MOST]),
-        "customers": _customer_hits(by_kind.get("customer", [])[:MOST], text)
-        + _vehicle_hits(by_kind.get("vehicle", [])[:MOST]),
-    }
-    return groups, any(len(terms) > MOST for terms in by_kind.values())
+    found = finding.hits(text, open_rows=open_rows)
+    groups: dict[str, list[finding.Match]] = {}
+    for match in found.matches:
+        name = next(name for name, (_title, kinds) in GROUPS.items() if match.target_kind in kinds)
+        groups.setdefault(name, []).append(match)
+    return [_group(name, groups[name], found.cut, whole == name) for name in groups]
 
 
-def _damper_hits(terms: list[SearchTerm]) -> list[Hit]:
-    rows = dampers().filter(pk__in=[term.target_id for term in terms]).in_bulk()
-    hits = []
-    for term in terms:
-        damper = rows.get(term.target_id)
-        if damper is None:
-            continue
-        matched = {"tag": tags.show(damper.tag), "serial": damper.serial}.get(
-            term.kind, str(damper.model or "")
-        )
-        owner = ", ".join(owned.customer.name for owned in damper.owned)  # type: ignore[attr-defined]
-        place = ", ".join(fitting.get_place_display() for fitting in damper.fitted)  # type: ignore[attr-defined]
-        detail = " · ".join(filter(None, [tags.show(damper.tag), owner, place]))
-        title = f"{damper.model or damper.maker or _('damper')} · {damper.serial or _('no serial')}"
-        hits.append(
-            Hit(reverse("damper", args=[damper.pk]), title, detail, reasons().get(term.kind, ""), matched)
-        )
-    return hits
+def _group(name: str, matches: list[finding.Match], cut: set[str], whole: bool) -> Group:
+    title, kinds = GROUPS[name]
+    of_kind = {kind: [one for one in matches if one.target_kind == kind] for kind in kinds}
+    shown = [one for one in matches if whole or one in of_kind[one.target_kind][:MOST]]
+    group = Group(name, title, left=len(matches) - len(shown), cut=bool(cut.intersection(kinds)))
+    rows = {kind: READ[kind]([one for one in shown if one.target_kind == kind]) for kind in kinds}
+    urls = set()
+    for match in shown:
+        hit = rows[match.target_kind].get(match.target_id)
+        if hit is not None and (hit.url, hit.title) not in urls:
+            urls.add((hit.url, hit.title))
+            group.hits.append(hit)
+    return group
 
 
-def _order_hits(terms: list[SearchTerm]) -> list[Hit]:
-    rows = WorkOrder.objects.select_related("customer", "vehicle").in_bulk([term.target_id for term in terms])
-    hits = []
-    for term in terms:
-        order = rows.get(term.target_id)
-        if order is not None:
-            number = str(order.number)
-            detail = " · ".join(filter(None, [order.customer.name, str(order.vehicle or "")]))
-            url = reverse("order", args=[order.number])
-            hits.append(Hit(url, _("Order %s") % number, detail, reasons().get(term.kind, ""), number))
-    return hits
+READ = {
+    "damper": found_rows.dampers_found,
+    "order": found_rows.orders_found,
+    "customer": found_rows.customers_found,
+    "vehicle": found_rows.vehicles_found,
+    "invoice": found_rows.invoices_found,
+}
 
 
-def _good(customer: Customer) -> list[Contact]:
-    """Give the contacts that still count, as `customers()` has read them."""
-    return getattr(customer, "good", [])
-
-
-def _customer_hits(terms: list[SearchTerm], text: str) -> list[Hit]:
-    rows = customers().filter(pk__in=[term.target_id for term in terms]).in_bulk()
-    hits = []
-    for term in terms:
-        customer = rows.get(term.target_id)
-        if customer is None:
-            continue
-        phones = [contact.value for contact in _good(customer) if contact.kind == "phone"]
-        matched = _matched(customer, term, text)
-        detail = " · ".join(phones[:2])
-        url = reverse("customer", args=[customer.pk])
-        hits.append(Hit(url, customer.name, detail, reasons().get(term.kind, ""), matched))
-    return hits
-
-
-def _matched(customer: Customer, term: SearchTerm, text: str) -> str:
-    """Give the contact that the text was found in, else the name."""
-    for contact in _good(customer):
-        if contact.kind != term.kind:
-            continue
-        if fold_number(text) in fold_number(contact.value) or fold(text) in fold(contact.value):
-            return str(contact.value)
-    return customer.name
-
-
-def _vehicle_hits(terms: list[SearchTerm]) -> list[Hit]:
-    rows = Vehicle.objects.select_related("customer").in_bulk([term.target_id for term in terms])
-    hits = []
-    for term in terms:
-        vehicle = rows.get(term.target_id)
-        if vehicle is not None:
-            matched = {"plate": vehicle.plate, "vin": vehicle.vin}.get(term.kind, vehicle.description)
-            title = f"{vehicle.customer.name} · {vehicle.description}"
-            url = reverse("customer", args=[vehicle.customer_id])
-            hits.append(Hit(url, title, vehicle.plate, reasons().get(term.kind, ""), matched))
-    return hits
+def open_rows() -> Mapping[str, Collection[int]]:
+    """Give what is in the shop now: the dampers of open jobs, their orders, customers and vehicles, those invoices."""
+    found: dict[str, set[int]] = {"damper": set(), "order": set(), "customer": set(), "vehicle": set()}
+    jobs = Job.objects.filter(is_open=True)
+    for ids in jobs.values_list("damper_id", "order_id", "order__customer_id", "order__vehicle_id"):
+        for name, pk in zip(found, ids, strict=True):
+            if pk is not None:
+                found[name].add(pk)
+    invoices = Invoice.objects.filter(order__in=jobs.values("order_id"))
+    return {**found, "invoice": set(invoices.values_list("pk", flat=True))}
 
 
 def customers_by(text: str) -> QuerySet[Customer]:

@@ -1,5 +1,6 @@
 """Tags of the desk's pages: a tag as it is printed, an amount in the shop's currency, a found text underlined."""
 
+import unicodedata
 from decimal import Decimal
 from typing import Any
 
@@ -11,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.dampers.services import tags
 from shopapp.money.amounts import number, shown
+from shopapp.shop.services.search_terms import fold_number
 
 register = template.Library()
 
@@ -37,19 +39,24 @@ def plain_number(value: Decimal) -> str:
 
 
 @register.simple_tag
-def found_in(text: str, typed: str) -> SafeString:
-    """Underline what was typed where it stands in a text (blanks and hyphens between do not matter).
+def found_in(text: str, looked_for: str) -> SafeString:
+    """Underline what was looked for where it stands in a text: case, accents, blanks and hyphens do not matter.
 
-    `{% found_in "KM25-118834" "118" %}`; a text that does not hold it is written as it is.
+    `{% found_in "KM25-118834" "118" %}`; the beginning of a word stands before its middle; a text that does not hold it
+    is written as it is.
     """
-    wanted = [mark for mark in typed.casefold() if mark.isalnum()]
-    places = [at for at, mark in enumerate(text) if mark.isalnum()]
-    for start in range(len(places) - len(wanted) + 1 if wanted else 0):
-        run = places[start : start + len(wanted)]
-        if all(text[at].casefold() == mark for at, mark in zip(run, wanted, strict=True)):
-            first, last = run[0], run[-1] + 1
-            return format_html("{}<mark>{}</mark>{}", text[:first], text[first:last], text[last:])
-    return format_html("{}", text)
+    wanted = fold_number(looked_for)
+    folded = [(at, mark) for at, one in enumerate(text) for mark in fold_number(one)]
+    line = "".join(mark for _at, mark in folded)
+    starts = [at for at in range(len(line)) if wanted and line.startswith(wanted, at)]
+    if not starts:
+        return format_html("{}", text)
+    begun = [at for at in starts if folded[at][0] == 0 or not text[folded[at][0] - 1].isalnum()]
+    start = (begun or starts)[0]
+    first, last = folded[start][0], folded[start + len(wanted) - 1][0] + 1
+    while last < len(text) and unicodedata.combining(text[last]):
+        last += 1
+    return format_html("{}<mark>{}</mark>{}", text[:first], text[first:last], text[last:])
 
 
 def verbs() -> dict[str, str]:
@@ -57,6 +64,8 @@ def verbs() -> dict[str, str]:
     return {
         "take_in": _("received"),
         "receive_order": _("received"),
+        "merge_customers": _("merged a double into it"),
+        "part_customers": _("parted from a double"),
         "change_order": _("changed"),
         "record_work_consent": _("asked"),
         "assign_job": _("given out"),

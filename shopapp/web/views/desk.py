@@ -26,12 +26,25 @@ def desk(request: ShopRequest) -> HttpResponse:
 
 @require_safe
 def find(request: ShopRequest) -> HttpResponse:
-    """Find dampers, orders and customers; a whole tag, typed or scanned, opens its damper at once."""
+    """Find dampers, orders, customers and invoices; a whole tag, typed or scanned, opens its damper at once.
+
+    While somebody types, htmx asks for the hits alone; `open` leads to the first hit where there is one.
+    """
     text = request.GET.get("q", "").strip()[:LONGEST]
-    if tags.looks_like(text):
+    typing = "HX-Request" in request.headers and "HX-History-Restore-Request" not in request.headers
+    if tags.looks_like(text) and not typing:
         damper = by_tag(tags.plain(text))
         if damper is not None:
             return HttpResponseRedirect(reverse("damper", args=[damper.pk]))
-    groups, more = find_all(text)
-    count = sum(len(hits) for hits in groups.values())
-    return render(request, "web/find.html", {"q": text, "groups": groups, "count": count, "more": more})
+    groups = find_all(tags.plain(text) if tags.looks_like(text) else text, whole=request.GET.get("all", ""))
+    shown = [hit for group in groups for hit in group.hits]
+    if shown and request.GET.get("open"):
+        return HttpResponseRedirect(shown[0].url)
+    context = {
+        "q": text,
+        "groups": groups,
+        "count": len(shown) + sum(group.left for group in groups),
+        "more": any(group.cut for group in groups),
+        "typing": typing,
+    }
+    return render(request, "web/_hits.html" if typing else "web/find.html", context)
