@@ -6,7 +6,7 @@ styles on the page. The colour in the attributes is black, which is what paper w
 root and the groups with `data-ink` from its own tokens, so that one drawing serves both.
 """
 
-from shopapp.drawings.code import QrCode, dots_mm, on_dots, qr_code
+from shopapp.drawings.code import QUIET, QrCode, dots_mm, on_dots, qr_code
 from shopapp.drawings.edge import paper_edge
 from shopapp.drawings.marks import (
     STATES,
@@ -21,6 +21,7 @@ from shopapp.drawings.strip import Verdict, judge, limits_strip
 from shopapp.drawings.svg import Svg, escape
 
 __all__ = [
+    "QUIET",
     "QrCode",
     "STATES",
     "Svg",

@@ -46,7 +46,12 @@ def test_from_the_invoice_to_the_door() -> None:
     """An invoice, its payment, the hand-over: each of them whole or not at all."""
     bench = make_shop()
     work_and_close(bench)
-    keys = {name: Call.once(name) for name in ("invoice", "pay", "take back", "hand over")}
+    keys = {name: Call.once(name) for name in ("receipt", "invoice", "pay", "take back", "hand over")}
+
+    def receipt() -> None:
+        money.issue_receipt(order=bench.order, by=bench.desk, at=bench.at, call=keys["receipt"])
+
+    assert cut_at_each_statement(receipt) >= 8
 
     def issue() -> None:
         money.issue_invoice(
