@@ -338,10 +338,11 @@ def test_a_released_version_has_no_page_to_change_it(client: Client, name: str) 
     assert client.get(at(name, Procedure.objects.get(name=RESERVOIR).pk)).status_code == 404
 
 
-@pytest.mark.parametrize("text", drawn(HOSTILE, 5), ids=ascii)
+@pytest.mark.parametrize("what", drawn(list(HOSTILE), 5))
 def test_hostile_text_in_every_field_is_a_sentence_and_never_a_fault(
-    client: Client, draft: Procedure, owner: Person, text: str
+    client: Client, draft: Procedure, owner: Person, what: str
 ) -> None:
+    text = HOSTILE[what]
     step = added(owner, draft)
     pages = [at("step", draft.pk, step.pk), at("step-new", draft.pk), at("procedure-head", draft.pk)]
     for address in [*pages, at("procedure-new"), at("procedure-release", draft.pk)]:
@@ -349,7 +350,7 @@ def test_hostile_text_in_every_field_is_a_sentence_and_never_a_fault(
         for field in sent:
             answer = client.post(address, {**sent, field: text})
             assert answer.status_code in (302, 400, 422), (address, field)
-            if "script" in text:
+            if "<script" in text:
                 assert text.encode() not in answer.content
     for page in (at("procedure", draft.pk), at("procedure-preview", draft.pk)):
         shown = client.get(page)
