@@ -144,6 +144,8 @@ def test_no_name_runs_over_the_label(name: str, words: str, monkeypatch: Any) ->
     for box in boxes:
         in_strip = box.position_y % height
         assert in_strip + box.height <= height - PIXELS_A_MM, box.text
+    shelves = [box for box in boxes if box.text.startswith("Shelf")]
+    assert len(shelves) == stock.a_page, "the engine drops what does not fit on a page"
     whole = [box for box in boxes if box.text in ("BODY", "4082 217-1", "Order 999999/12")]
     assert len(whole) == 1 + 2 * stock.a_page
     assert all(box.position_x + box.width <= stock.width * PIXELS_A_MM for box in whole)

@@ -19,6 +19,7 @@ from shopapp.dampers.models import Damper, DamperModel
 from shopapp.dampers.services import tags
 from shopapp.orders import services as orders
 from shopapp.orders.models import Job, WorkOrder, WorkType
+from shopapp.papers.models import Paper
 from shopapp.people.models import Person
 from shopapp.shop.forms import new_key
 from shopapp.shop.models import Act
@@ -87,6 +88,18 @@ def test_one_sheet_is_one_act(client: Client, sheet: dict[str, str], desk: Perso
         "oil at the wiper",
     ):
         assert text in page, text
+
+
+def test_where_it_leads_tags_and_receipt_are_offered(client: Client, sheet: dict[str, str]) -> None:
+    """Seen red with both left out of the order's page, and with the meter left out of the receipt."""
+    page = client.post(URL, sheet, follow=True)
+    assert "Print the tags and the receipt, and hang the tags on the dampers." in said(page)
+    assert "Print 3 tags" in said(page) and "Print the receipt" in said(page)
+    assert client.get("/orders/1001/tags/file").status_code == 200
+    paper = said(client.post("/orders/1001/receipt", {"act_key": new_key()}, follow=True))
+    assert "Receipt of dampers" in paper and "$1,900.00" in paper
+    block = Paper.objects.get().figures["block"]
+    assert block["meter"].startswith("5980 mi, ") and block["vehicle"] == "long-travel buggy · 7K 204"
 
 
 def test_sent_twice_it_is_one_order_and_the_second_is_led_to_it(
