@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.conf import settings
 from django.core.validators import validate_email
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
@@ -18,6 +19,7 @@ from shopapp.shop.forms import ActForm, RevisionForm
 from shopapp.shop.models import Shop
 
 MOST_CONTACTS = 10
+MOST_OFFERED = 20
 LINES = forms.Textarea(attrs={"rows": 2})
 METER_KINDS = [
     (MeterReading.Kind.READING.value, _lazy("the meter runs on")),
@@ -178,6 +180,34 @@ class CustomerFields(forms.Form):
 
 class NewCustomerForm(CustomerFields, ActForm):
     """A customer who is not in the books yet."""
+
+
+class MergeForm(ActForm):
+    """Who this customer is, entered twice; `offered` are those that may be meant."""
+
+    into = forms.ModelChoiceField(
+        label=_lazy("The entry that is kept"),
+        queryset=Customer.objects.none(),
+        widget=forms.RadioSelect,
+        empty_label=None,
+        error_messages={
+            "required": _lazy("Choose the entry that is kept, or look for it first."),
+            "invalid_choice": _lazy("Choose one of those that are offered, or look for another."),
+        },
+    )
+
+    def __init__(self, *args: Any, offered: QuerySet[Customer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offered = list(offered[:MOST_OFFERED])
+        field = self.fields["into"]
+        field.queryset = Customer.objects.filter(pk__in=[row.pk for row in self.offered])  # type: ignore[attr-defined]
+        field.choices = [(str(row.pk), self.said(row)) for row in self.offered]  # type: ignore[attr-defined]
+
+    @staticmethod
+    def said(row: Customer) -> str:
+        """Say who is meant: the name with what tells two of one name apart."""
+        contacts = [contact.value for contact in getattr(row, "good", [])]
+        return " · ".join([row.name, *contacts[:3]])
 
 
 class CustomerForm(CustomerFields, RevisionForm):

@@ -6,6 +6,8 @@ from django.db.models import Count, Prefetch, Q, QuerySet
 
 from shopapp.customers.models import Contact, ContactConsent, Customer, MeterReading, Vehicle
 from shopapp.shop.finding import found
+from shopapp.shop.models import SearchTerm
+from shopapp.shop.services.search_terms import fold
 
 
 def customers(text: str = "") -> QuerySet[Customer]:
@@ -32,18 +34,45 @@ def customer_with_contacts(pk: int) -> Customer | None:
     return Customer.objects.filter(pk=pk).prefetch_related(good_contacts()).first()
 
 
+def whole(customer: Customer) -> QuerySet[Customer]:
+    """List all entries of one customer: the one that is kept and its doubles."""
+    kept = customer.merged_into_id or customer.pk
+    return Customer.objects.filter(Q(pk=kept) | Q(merged_into=kept))
+
+
+def same(one: Customer, other: Customer) -> bool:
+    """Say whether two entries are one customer."""
+    return (one.merged_into_id or one.pk) == (other.merged_into_id or other.pk)
+
+
+def doubles_of(customer: Customer) -> QuerySet[Customer]:
+    """List who was merged into a customer, with their contacts."""
+    return customer.merged.prefetch_related(good_contacts()).order_by("name", "pk")
+
+
+def likely_doubles(customer: Customer) -> QuerySet[Customer]:
+    """List who may be the same: somebody with one of their phones or e-mails, or of exactly their name."""
+    shared = Contact.objects.filter(customer=customer, stopped_at__isnull=True).exclude(normalised="")
+    same_contact = Q(contacts__normalised__in=shared.values("normalised"), contacts__stopped_at__isnull=True)
+    named = SearchTerm.objects.filter(target_kind="customer", kind="name", key=fold(customer.name)[:80])
+    rows = customers().filter(same_contact | Q(pk__in=named.values("target_id")))
+    return rows.exclude(pk=customer.pk).distinct()
+
+
 def vehicles_of(customer: Customer) -> QuerySet[Vehicle]:
     """List a customer's vehicles with what their meters showed, newest first."""
     readings = MeterReading.objects.filter(replaced_by__isnull=True).order_by("-on", "-stored_at", "-pk")
-    return customer.vehicles.prefetch_related(
-        Prefetch("readings", queryset=readings, to_attr="shown")
-    ).order_by("description", "pk")
+    rows = Vehicle.objects.filter(customer__in=whole(customer))
+    return rows.prefetch_related(Prefetch("readings", queryset=readings, to_attr="shown")).order_by(
+        "description", "pk"
+    )
 
 
 def consents_of(customer: Customer) -> list[ContactConsent]:
     """Give the newest yes or no of each channel."""
     newest: dict[str, ContactConsent] = {}
-    for consent in customer.contact_consents.select_related("by").order_by("at", "pk"):
+    said = ContactConsent.objects.filter(customer__in=whole(customer))
+    for consent in said.select_related("by").order_by("at", "pk"):
         newest[consent.channel] = consent
     return [newest[channel] for channel in sorted(newest)]
 

@@ -5,19 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from django.contrib import messages
 from django.core.paginator import Paginator
 from django.forms import Form
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shopapp.customers import queries, services
-from shopapp.customers.forms import CustomerForm, NewCustomerForm, NewVehicleForm, VehicleForm
+from shopapp.customers.forms import CustomerForm, MergeForm, NewCustomerForm, NewVehicleForm, VehicleForm
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.people import once
 from shopapp.people.requests import ShopRequest
+from shopapp.shop.forms import ActForm
 from shopapp.shop.services.acts import Call
 
 PAGE = 50
@@ -94,6 +96,51 @@ def customer_change(request: ShopRequest, pk: int) -> HttpResponse:
         "back": reverse("customer", args=[pk]),
     }
     return render(request, "customers/form.html", context, status=422 if form.errors else 200)
+
+
+@require_http_methods(FORM)
+def customer_merge(request: ShopRequest, pk: int) -> HttpResponse:
+    """Say that a customer was entered twice, and which entry is kept; `q` looks for others than the likely ones."""
+    customer = queries.customer_with_contacts(pk)
+    if customer is None or customer.erased_at is not None:
+        raise Http404
+    if customer.merged_into_id is not None:
+        return redirect("customer", customer.merged_into_id)
+    text = request.GET.get("q", "")[:120].replace("\0", " ")
+    rows = queries.customers(text).exclude(pk=pk) if text.strip() else queries.likely_doubles(customer)
+    form = MergeForm(_posted(request), offered=rows)
+    if request.method == "POST" and form.is_valid():
+        std: dict[str, Any] = {"by": request.user, "at": request.now}
+        into = form.cleaned_data["into"]
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: services.merge_customers(double=customer, into=into, **std, call=call),
+            to=_to_customer,
+        )
+        if response is not None:
+            return response
+    context = {"form": form, "customer": customer, "q": text}
+    return render(request, "customers/merge.html", context, status=422 if form.errors else 200)
+
+
+@require_POST
+def customer_part(request: ShopRequest, pk: int) -> HttpResponse:
+    """Take back that a customer is another one entered twice."""
+    double = get_object_or_404(Customer, pk=pk)
+    form = ActForm(request.POST)
+    std: dict[str, Any] = {"by": request.user, "at": request.now}
+    if form.is_valid():
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: services.part_customers(double=double, **std, call=call),
+            to=_to_customer,
+        )
+        if response is not None:
+            return response
+    messages.error(request, " ".join(str(words) for problems in form.errors.values() for words in problems))
+    return redirect("customer", double.merged_into_id or double.pk)
 
 
 @require_http_methods(FORM)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import F, Min, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from shopapp.dampers.models import Ownership
 from shopapp.drawings.signature import signature
@@ -18,23 +19,28 @@ def due_list(*, until: date | None = None) -> QuerySet[Due]:
     """List the dampers with a next service, by owner: whoever is due first stands first.
 
     `until` leaves out what is due later; dampers without a date are left out. `owner_id` and `owner_name` are of who
-    owns the damper now.
+    owns the damper now, a double as the entry that is kept.
     """
     owner = Ownership.objects.filter(damper=OuterRef("damper"), current=True)
+    kept = Coalesce("damper__ownerships__customer__merged_into", "damper__ownerships__customer")
     rows = Due.objects.filter(on__isnull=False, damper__retired_at__isnull=True)
     if until is not None:
         rows = rows.filter(on__lte=until)
     first = (
-        rows.filter(damper__ownerships__current=True, damper__ownerships__customer=OuterRef("owner_id"))
+        rows.filter(damper__ownerships__current=True)
+        .annotate(kept=kept)
+        .filter(kept=OuterRef("owner_id"))
         .order_by()
-        .values("damper__ownerships__customer")
+        .values("kept")
         .annotate(first=Min("on"))
         .values("first")
     )
     return (
         rows.annotate(
-            owner_id=Subquery(owner.values("customer")[:1]),
-            owner_name=Subquery(owner.values("customer__name")[:1]),
+            owner_id=Subquery(owner.values(kept=Coalesce("customer__merged_into", "customer"))[:1]),
+            owner_name=Subquery(
+                owner.values(kept=Coalesce("customer__merged_into__name", "customer__name"))[:1]
+            ),
         )
         .annotate(first_due=Subquery(first))
         .select_related(

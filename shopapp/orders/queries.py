@@ -12,6 +12,7 @@ from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Customer
+from shopapp.customers.queries import whole
 from shopapp.orders.models import Bay, Job, OrderLine, Terms, WorkOrder, WorkType
 from shopapp.shop.finding import found
 from shopapp.specs.models import Step
@@ -136,7 +137,7 @@ def orders(
         open_count=Count("jobs", filter=Q(jobs__is_open=True), distinct=True),
     )
     if customer is not None:
-        rows = rows.filter(customer=customer)
+        rows = rows.filter(customer__in=whole(customer))
     if state == "open":
         rows = rows.filter(open_count__gt=0)
     elif state == "late":

@@ -87,6 +87,8 @@ RIGHTS: dict[str, Right] = {
     "customer": _get(OFFICE),
     "customer-change": _form(OFFICE),
     "customer-export": _get(OFFICE),
+    "customer-merge": _form(OFFICE),
+    "customer-part": _post(OFFICE),
     "vehicle-new": _form(OFFICE),
     "vehicle-change": _form(OFFICE),
     "dampers": _get(OFFICE),

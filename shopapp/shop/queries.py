@@ -12,11 +12,10 @@ def this_shop() -> Shop | None:
     return Shop.objects.filter(pk=1).first()
 
 
-def history(kind: str, pk: object) -> QuerySet[Act]:
-    """List what was done to one row, newest first."""
-    return (
-        Act.objects.filter(subject_kind=kind, subject_id=str(pk)).select_related("by").order_by("-at", "-id")
-    )
+def history(kind: str, *pks: object) -> QuerySet[Act]:
+    """List what was done to a row, or to several that are one, newest first."""
+    rows = Act.objects.filter(subject_kind=kind, subject_id__in=[str(pk) for pk in pks])
+    return rows.select_related("by").order_by("-at", "-id")
 
 
 def outbox_trouble() -> QuerySet[Outbox]:

@@ -31,7 +31,7 @@ FIELDS: dict[str, Words] = {
     "description": _("description"), "plate": _("plate"), "plate_folded": _("plate"), "vin": _("VIN"),
     "vin_valid": _("VIN checked"), "counts_distance": _("counts distance"), "counts_hours": _("counts hours"),
     "use": _("use"), "hard_use": _("hard use"), "serial": _("serial"), "model": _("model"), "maker": _("maker"),
-    "construction": _("construction"),
+    "construction": _("construction"), "double": _("entered twice"),
     # what the owner keeps
     "retired": _("no longer in use"), "retired_at": _("no longer in use since"), "tax_category": _("tax category"),
     "minutes": _("minutes"), "procedure_name": _("procedure"), "kit_rule": _("kit"),

@@ -1,4 +1,4 @@
-"""What is done with customers: added, changed, asked whether they may be written to; vehicles and their meters."""
+"""What is done with customers: added, changed, made one, asked whether they may be written to; vehicles, meters."""
 
 from shopapp.customers.services.customers import (
     Exemption,
@@ -8,6 +8,7 @@ from shopapp.customers.services.customers import (
     change_customer,
     record_contact_consent,
 )
+from shopapp.customers.services.merging import merge_customers, part_customers
 from shopapp.customers.services.meters import MeterIn, read_meter, record_meter
 from shopapp.customers.services.vehicles import add_vehicle, change_vehicle
 
@@ -20,6 +21,8 @@ __all__ = [
     "add_vehicle",
     "change_customer",
     "change_vehicle",
+    "merge_customers",
+    "part_customers",
     "read_meter",
     "record_contact_consent",
     "record_meter",

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Customer, Vehicle
+from shopapp.customers.queries import same
 from shopapp.dampers.models import Damper
 from shopapp.dampers.services import tags
 from shopapp.orders.comebacks import warranty_of
@@ -117,7 +118,7 @@ def keep_terms(order: WorkOrder) -> None:
 
 
 def _refuse_unfit(customer: Customer, vehicle: Vehicle | None, dampers: Sequence[DamperIn]) -> None:
-    if vehicle is not None and vehicle.customer_id != customer.pk:
+    if vehicle is not None and not same(vehicle.customer, customer):
         raise Refused(
             _("This vehicle belongs to somebody else. Choose one of %s.") % customer.name, field="vehicle"
         )

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.customers import services as customers
 from shopapp.customers.models import Customer, Vehicle
+from shopapp.customers.queries import same
 from shopapp.customers.services import MeterIn, NewContact
 from shopapp.dampers import services as dampers
 from shopapp.dampers.models import Damper, DamperModel
@@ -182,7 +183,9 @@ def _number_at(damper: Damper, vehicle: Vehicle, row: DamperRow) -> int:
 
 def _keep_owner(damper: Damper, owner: Customer, changed_hands: bool, std: _Taking) -> None:
     now = owner_of(damper)
-    if now is not None and now.customer_id != owner.pk and not changed_hands:
+    if now is not None and same(now.customer, owner):
+        return
+    if now is not None and not changed_hands:
         words = _(
             "%(damper)s belongs to %(other)s. Tick “changed hands” if it is %(owner)s's now, or correct the serial."
         )

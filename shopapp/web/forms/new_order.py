@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
@@ -14,6 +15,7 @@ from django.utils.translation import gettext_lazy as _lazy
 from shopapp.calc import units
 from shopapp.customers.forms import METER_KINDS, email_problem, phone_problem, read_meter
 from shopapp.customers.models import Customer, Vehicle
+from shopapp.customers.queries import same
 from shopapp.customers.services import MeterIn, NewContact
 from shopapp.dampers.models import PLACES
 from shopapp.dampers.queries import models
@@ -106,9 +108,12 @@ class NewOrderForm(ActForm):
             found += list(
                 Customer.objects.filter(pk=int(chosen), erased_at__isnull=True, merged_into__isnull=True)
             )
+        theirs = Q(customer__in=found) | Q(customer__merged_into__in=found)
         self.vehicles = {
             str(vehicle.pk): vehicle
-            for vehicle in Vehicle.objects.filter(customer__in=found).order_by("description", "pk")
+            for vehicle in Vehicle.objects.filter(theirs)
+            .select_related("customer")
+            .order_by("description", "pk")
         }
         return found
 
@@ -124,7 +129,7 @@ class NewOrderForm(ActForm):
                 [
                     (pk, " · ".join(filter(None, [vehicle.description, vehicle.plate])))
                     for pk, vehicle in self.vehicles.items()
-                    if vehicle.customer_id == owner.pk
+                    if same(vehicle.customer, owner)
                 ],
             )
             for owner in self.matches
@@ -248,7 +253,7 @@ class NewOrderForm(ActForm):
             )
         if chosen is not None:
             whom = data["whom"]
-            if whom is not None and (isinstance(whom, NewCustomer) or whom.pk != chosen.customer_id):
+            if whom is not None and (isinstance(whom, NewCustomer) or not same(whom, chosen.customer)):
                 self.add_error(
                     "vehicle", _("This vehicle belongs to somebody else. Choose another, or none.")
                 )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db.models import Q
+from django.db.models.functions import Coalesce
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -68,7 +69,8 @@ def _items() -> Look:
 def _due(today: date) -> Look:
     rows = due.due_list(until=today).order_by()
     owned = rows.filter(damper__ownerships__current=True)
-    owners, dampers = owned.values("damper__ownerships__customer").distinct().count(), rows.count()
+    kept = Coalesce("damper__ownerships__customer__merged_into", "damper__ownerships__customer")
+    owners, dampers = owned.values(kept=kept).distinct().count(), rows.count()
     whose = ngettext("%(n)d customer", "%(n)d customers", owners) % {"n": owners}
     which = ngettext("%(n)d damper", "%(n)d dampers", dampers) % {"n": dampers}
     said = _("%(customers)s overdue, with %(dampers)s") % {"customers": whose, "dampers": which}

@@ -23,9 +23,10 @@ def order_export(request: ShopRequest, number: int) -> HttpResponse:
 @require_safe
 def customer_export(request: ShopRequest, pk: int) -> HttpResponse:
     """Give all that is held about one customer."""
-    customer = get_object_or_404(Customer, pk=pk)
+    customer = get_object_or_404(Customer.objects.select_related("merged_into"), pk=pk)
+    customer = customer.merged_into or customer
     document = customer_document(customer, shop=request.shop, at=request.now)
-    return _file(written(document), f"customer-{pk}.json")
+    return _file(written(document), f"customer-{customer.pk}.json")
 
 
 def _file(text: str, name: str) -> HttpResponse:
