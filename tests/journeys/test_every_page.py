@@ -64,7 +64,8 @@ def _arguments() -> dict[str, list[Any]]:
     found: dict[str, list[Any]] = {
         "order": [order.number], "order-change": [job.order.number], "order-tags": [job.order.number],
         "customer": [Customer.objects.earliest("pk").pk],
-        "customer-change": [Customer.objects.earliest("pk").pk], "customer-merge": [Customer.objects.earliest("pk").pk], "vehicle-new": [Customer.objects.earliest("pk").pk],
+        "customer-change": [Customer.objects.earliest("pk").pk],
+        "customer-merge": [Customer.objects.earliest("pk").pk], "vehicle-new": [Customer.objects.earliest("pk").pk],
         "vehicle-change": [Vehicle.objects.earliest("pk").pk], "damper": [Damper.objects.earliest("pk").pk],
         "bench-damper": [job.damper_id], "damper-change": [job.damper_id], "stock-lot": [Lot.objects.earliest("pk").pk],
         "payment-take-back": [Payment.objects.earliest("pk").pk],
