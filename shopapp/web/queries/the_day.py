@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
 from django.urls import reverse
@@ -15,13 +15,19 @@ from django.utils.translation import gettext as _
 from shopapp.bench.finding_words import UNSAFE
 from shopapp.bench.models import Finding
 from shopapp.bench.queries.findings import short_words, unanswered
+from shopapp.bench.queries.waiting import WaitLine, waits_of
 from shopapp.money.amounts import shown
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.queries import DONE, PLANNED, STOPPED, WAITING, job_state, jobs, late_by
 from shopapp.shop.models import Shop
+from shopapp.specs.models import STAGES
 from shopapp.web.queries.sums import ZERO, Sums, sums_of
 
 MOST = 200
+NOT_FETCHED = 7
+"""After how many days somebody rings about a damper that is ready and not fetched."""
+GOING = (Job.State.PLANNED, Job.State.IN_WORK)
+ORDER_OF_STAGES = [stage for stage, _name in STAGES]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +74,12 @@ def the_day(*, at: datetime, shop: Shop | None) -> Day:
     today = timezone.localdate(at)
     sums = sums_of(orders, on=today, shop=shop)
     sheet = _Sheet(
-        at=at, today=today, currency=shop.currency if shop else "USD", findings=unanswered(shown_jobs[:MOST])
+        at=at,
+        today=today,
+        currency=shop.currency if shop else "USD",
+        findings=unanswered(shown_jobs[:MOST]),
+        waits=waits_of(shown_jobs[:MOST], at),
+        to_work={pk: sum((work_left(job) for job in some), timedelta()) for pk, some in by_order.items()},
     )
     parts = [Part(_("At the desk now")), Part(_("In the bays")), Part(_("Waiting"))]
     for of_order in by_order.values():
@@ -76,7 +87,7 @@ def the_day(*, at: datetime, shop: Shop | None) -> Day:
         for job in of_order:
             row = sheet.bay_row(job)
             if row is not None:
-                parts[2 if row.mark == PLANNED else 1].rows.append(row)
+                parts[2 if job.state == Job.State.PLANNED else 1].rows.append(row)
     busy = {job.bay_id for job in shown_jobs if job.bay_id and job.state == Job.State.IN_WORK}
     promised = sum(1 for o in orders if o.promised and timezone.localdate(o.promised) == today)
     return Day(parts, len(busy), promised, left_out)
@@ -91,6 +102,24 @@ def dampers_said(some: Iterable[Job]) -> str:
     return ngettext("%d damper", "%d dampers", len(rows)) % len(rows)
 
 
+def work_left(job: Job) -> timedelta:
+    """Say how much bench time a job still wants: its kind of work's minutes, less the stages that lie behind it."""
+    if job.state not in GOING:
+        return timedelta()
+    behind = ORDER_OF_STAGES.index(job.stage) if job.stage in ORDER_OF_STAGES else 0
+    return timedelta(minutes=job.work_type.minutes) * (1 - behind / len(ORDER_OF_STAGES))
+
+
+def span(time: timedelta) -> str:
+    """Write a length of time as people say it at a counter: `50 min`, `2 h 20 min`, `3 days`."""
+    minutes = round(time.total_seconds() / 60)
+    if minutes < 60:
+        return _("%d min") % minutes
+    if minutes < 48 * 60:
+        return _("%(hours)d h %(minutes)02d min") % {"hours": minutes // 60, "minutes": minutes % 60}
+    return ngettext("%d day", "%d days", minutes // 1440) % (minutes // 1440)
+
+
 @dataclass(frozen=True)
 class _Sheet:
     """The moment, the day and the currency in which the lines are worded."""
@@ -99,6 +128,8 @@ class _Sheet:
     today: date
     currency: str
     findings: Mapping[int, Sequence[Finding]]
+    waits: Mapping[int, Sequence[WaitLine]]
+    to_work: Mapping[int, timedelta]
 
     def desk_rows(self, of_order: list[Job], sums: Sums) -> Iterator[Row]:
         """Give the lines that the front desk has to act on: a yes, a stop, unassigned dampers, a hand-over."""
@@ -148,6 +179,11 @@ class _Sheet:
 
     def _hand_over(self, ready: list[Job], of_all: int, sums: Sums) -> tuple[str, str]:
         words = ngettext("Hand over %d", "Hand over %d", len(ready)) % len(ready)
+        days = self._lain(ready)
+        if days >= NOT_FETCHED:
+            words = ngettext(
+                "Ring: not fetched for %(days)d day", "Ring: not fetched for %(days)d days", days
+            ) % {"days": days}
         if sums.to_take:
             words += ", " + _("take %s") % shown(sums.to_take, self.currency, get_language() or "en")
         shelves = ", ".join(sorted({job.shelf_body for job in ready if job.shelf_body}))
@@ -160,19 +196,50 @@ class _Sheet:
     def bay_row(self, job: Job) -> Row | None:
         """Give the line of a job that a technician has: at work, waiting for a clock, or not begun."""
         mark, words = job_state(job)
-        if job.state == Job.State.PLANNED and job.technician_id is not None:
-            begins = _("%s begins it") % job.technician
-            return self._row([job], mark, words, _("Nothing to do"), begins, link=False)
-        if job.state != Job.State.IN_WORK:
+        if job.state not in GOING or (job.state == Job.State.PLANNED and job.technician_id is None):
             return None
-        todo = _("Nothing to do")
-        if mark == WAITING:
+        who = str(job.technician or "")
+        if job.state == Job.State.PLANNED:
+            who = _("%s begins it") % job.technician
+        held = self._held_up(job)
+        if held:
+            mark, words = WAITING, _("waits")
+        todo = held
+        if not todo and mark == WAITING:
             ends = timezone.localtime(job.wait_ends)  # type: ignore[attr-defined]
             todo = _("Nothing before %s") % formats.time_format(ends, "H:i")
-        late = late_by(job.order.promised, self.at)
-        if late:
-            todo = _("Tell the customer: it will be late")
-        return self._row([job], mark, words, todo, str(job.technician or ""), link=bool(late))
+        told = self._told(job, held)
+        details = "; ".join(filter(None, [todo if told else "", who]))
+        return self._row(
+            [job], mark, words, told or todo or _("Nothing to do"), details, link=bool(told or held)
+        )
+
+    def _held_up(self, job: Job) -> str:
+        """Say what else than a clock the work cannot go on without: a part, a tool, a yes."""
+        for line in self.waits.get(job.pk, ()):
+            if line.holds_up and line.ends is None:
+                return line.words[:1].upper() + line.words[1:]
+        return ""
+
+    def _told(self, job: Job, held: str) -> str:
+        """Say what the customer is to be told: it is late; or at risk, by what is left to do and what holds it up."""
+        promised = job.order.promised
+        if promised is None:
+            return ""
+        if late_by(promised, self.at):
+            return _("Tell the customer: it will be late")
+        left, work = promised - self.at, self.to_work[job.order_id]
+        if work > left:
+            words = _("At risk: about %(work)s of work, %(left)s to the promise")
+            return words % {"work": span(work), "left": span(left)}
+        if held and left < timedelta(days=1):
+            return _("At risk: it waits, %s to the promise") % span(left)
+        return ""
+
+    def _lain(self, ready: list[Job]) -> int:
+        """Count the days since the last of them was ready."""
+        closed = [timezone.localdate(job.closed_at) for job in ready if job.closed_at]
+        return (self.today - max(closed)).days if closed else 0
 
     def _row(
         self, some: list[Job], mark: str, words: str, todo: str, detail: str, *, link: bool = True
