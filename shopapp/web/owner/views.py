@@ -19,6 +19,7 @@ from shopapp.shop.models import Act
 from shopapp.shop.services import outbox_again, the_shop
 from shopapp.web.owner import forms, load, load_data, things  # noqa: F401  (they fill the registry)
 from shopapp.web.owner.things import Asked, Thing
+from shopapp.web.owner.uses import SOURCES, uses_of
 from shopapp.web.queries.changes import told
 from shopapp.web.queries.to_look_at import to_look_at
 
@@ -59,9 +60,11 @@ def _thing(slug: str) -> Thing:
 def listed(request: ShopRequest, slug: str) -> HttpResponse:
     thing = _thing(slug)
     page = Paginator(thing.rows(), PAGE).get_page(request.GET.get("page", "1"))
+    used = uses_of(slug, [row.pk for row in page])
     rows = [
         {
             "pk": row.pk,
+            "used": used.get(row.pk, ""),
             "cells": list(zip(thing.captions, thing.cells(row), strict=True)),
             "gone": thing.gone(row),
             "url": reverse(f"owner-{slug}-change", args=[row.pk]) if thing.change else "",
@@ -69,7 +72,8 @@ def listed(request: ShopRequest, slug: str) -> HttpResponse:
         for row in page
     ]
     new = reverse(f"owner-{slug}-new")
-    return render(request, "owner/list.html", {"thing": thing, "page_obj": page, "rows": rows, "new": new})
+    context = {"thing": thing, "page_obj": page, "rows": rows, "new": new, "uses": slug in SOURCES}
+    return render(request, "owner/list.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -121,6 +125,7 @@ def _form_page(request: ShopRequest, thing: Thing, form: Any, row: Any) -> HttpR
             "back": reverse(f"owner-{thing.slug}"),
             "history": history,
             "more": thing.more(row) if row else [],
+            "used": uses_of(thing.slug, [row.pk]).get(row.pk, "") if row else "",
         },
         status=422 if form.errors else 200,
     )
