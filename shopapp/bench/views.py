@@ -10,7 +10,7 @@ from django.core.exceptions import RequestDataTooBig
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse, HttpResponseRedirect, JsonResponse
 from django.http.request import RawPostDataException, UnreadablePostError
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -18,7 +18,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from shopapp.bench import receiving, services
 from shopapp.bench.forms import OpenForm, ReleaseForm, TakeForm
-from shopapp.bench.queries import bodies, mine, shift
+from shopapp.bench.queries import bodies, mine, shift, tools_out
 from shopapp.bench.queries import stopped as stopped_list
 from shopapp.bench.queries.drawn import drawing
 from shopapp.bench.queries.reading import Sheet, job_of, read_sheet
@@ -26,6 +26,9 @@ from shopapp.bench.queries.sheet import document_of
 from shopapp.orders.models import Job
 from shopapp.people import once
 from shopapp.people.requests import ShopRequest
+from shopapp.shop.forms import ActForm
+from shopapp.tools import checkouts
+from shopapp.tools.models import Checkout
 
 A_PAGE = 50
 
@@ -36,7 +39,9 @@ def bench(request: ShopRequest) -> HttpResponse:
     return _bench_page(request, OpenForm())
 
 
-def _bench_page(request: ShopRequest, form: OpenForm, refused: TakeForm | None = None) -> HttpResponse:
+def _bench_page(
+    request: ShopRequest, form: OpenForm, refused: TakeForm | None = None, not_back: ActForm | None = None
+) -> HttpResponse:
     page = Paginator(mine.open_jobs(request.user), A_PAGE).get_page(request.GET.get("page"))
     context = {
         "form": form,
@@ -46,9 +51,11 @@ def _bench_page(request: ShopRequest, form: OpenForm, refused: TakeForm | None =
             (note, refused if _is_of(refused, note.id) else _take_form(note.id))
             for note in shift.shift_notes()
         ],
+        "out": [(row, ActForm(auto_id=False)) for row in tools_out.out_with(request.user)],
+        "not_back": not_back,
         "now": request.now,
     }
-    wrong = form.errors or (refused is not None and refused.errors)
+    wrong = form.errors or (refused is not None and refused.errors) or not_back is not None
     return render(request, "bench/bench.html", context, status=422 if wrong else 200)
 
 
@@ -76,6 +83,26 @@ def take_note(request: ShopRequest) -> HttpResponse:
         to=lambda result: reverse("bench"),
     )
     return response or _bench_page(request, OpenForm(), form)
+
+
+@require_POST
+def tool_back(request: ShopRequest, pk: int) -> HttpResponse:
+    """Give back a tool that is out for a job, whoever has it, without leaving the bench."""
+    checkout = get_object_or_404(Checkout.objects.select_related("tool"), pk=pk)
+    form = ActForm(request.POST)
+    if form.is_valid():
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: checkouts.take_back_tool(
+                checkout=checkout, by=request.user, at=request.now, call=call
+            ),
+            to=lambda result: reverse("bench"),
+        )
+        if response is not None:
+            messages.success(request, _("%(tag)s is back in the crib.") % {"tag": checkout.tool.tag})
+            return response
+    return _bench_page(request, OpenForm(), not_back=form)
 
 
 @require_safe

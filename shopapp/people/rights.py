@@ -118,6 +118,7 @@ RIGHTS: dict[str, Right] = {
     "bench": _get(BENCH),
     "bench-open": _post(BENCH),
     "bench-note-take": _post(BENCH),
+    "bench-tool-back": _post(BENCH),
     "bench-open-bodies": _get(BENCH),
     "bench-damper": _get(BENCH),
     "job-tag": _form(EVERYONE),

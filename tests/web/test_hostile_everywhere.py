@@ -36,7 +36,7 @@ from tests.web.hostile import FORM, HOSTILE, encoded
 pytestmark = pytest.mark.django_db
 TESTED_BY_THEMSELVES = {
     "sign-in", "sign-out",  # tests/people: without a log-in; sends nothing
-    "tool-back",  # tests/tools: its form carries the key alone
+    "tool-back", "bench-tool-back",  # tests/bench/test_tools_out.py: their forms carry the key alone
     "set-up",  # tests/people: opens only before there is an owner
     "bench-entries", "bench-picture-new",  # tests/bench: sent by the sheet's script, JSON and a file
 }  # fmt: skip

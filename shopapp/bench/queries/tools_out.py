@@ -1,18 +1,53 @@
-"""Jobs that wait for a tool which somebody else has: seen before the job is started."""
+"""Who waits for a tool that somebody else has, seen before the job is started; and what one has out oneself."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
+from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from shopapp.bench.models import Entry
+from shopapp.bench.queries.mine import where_words
 from shopapp.bench.queries.waiting import WaitLine
 from shopapp.orders.models import Job
 from shopapp.specs.models import SpecTool, Step
 from shopapp.tools import checkouts
 from shopapp.tools.models import Checkout, Tool
+
+if TYPE_CHECKING:
+    from shopapp.people.models import Person
+
+
+@dataclass(frozen=True, slots=True)
+class ToolOut:
+    """One tool that is out: what it is, where it belongs now, and with whom where that is somebody else."""
+
+    id: int
+    tag: str
+    kind: str
+    where: str
+    since: datetime
+    with_other: str
+
+
+def out_with(person: Person) -> list[ToolOut]:
+    """List the tools that a person took out, and those that are out for the person's jobs; one query."""
+    rows = checkouts.out_now().filter(Q(person=person) | Q(job__technician=person))
+    return [
+        ToolOut(
+            id=row.pk,
+            tag=row.tool.tag,
+            kind=row.tool.kind.name,
+            where=where_words(row.job),
+            since=row.out_at,
+            with_other="" if row.person_id == person.pk else row.person.initials,
+        )
+        for row in rows.select_related("job__order__vehicle", "job__damper")
+    ]
 
 
 def wanted_tools(jobs: Sequence[Job], _at: datetime) -> dict[int, list[WaitLine]]:
