@@ -110,6 +110,14 @@ BY_CONSTRUCTION: dict[str, dict[str, str | Promise]] = {
 """Labels of figures where the IFP does not run in a reservoir, by the construction's code."""
 
 
+_OF_AN_IFP = frozenset({"ifp depth", "ifp thickness", "ifp clearance", "gas recess"})
+_OF_A_CHAMBER = frozenset({*_OF_AN_IFP, "reservoir bore", "reservoir length", "cap depth"})
+LACKED: dict[str, frozenset[str]] = {
+    "bladder": _OF_AN_IFP, "emulsion": _OF_A_CHAMBER, "twin-tube": _OF_A_CHAMBER,
+}  # fmt: skip
+"""Figures of parts that a construction has not, by its code: no procedure reads them, a sheet may still hold them."""
+
+
 def label_of(name: str, construction: str = "") -> str:
     """Give a figure's label in the words of a construction."""
     return str(BY_CONSTRUCTION.get(construction, {}).get(name, NAMES[name].label))

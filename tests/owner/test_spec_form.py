@@ -146,3 +146,56 @@ def test_a_draft_of_a_retired_model_can_be_kept(page: Client, draft: ServiceSpec
     kept(page, draft, source="sheet 8")
     draft.refresh_from_db()
     assert draft.source == "sheet 8" and held(draft) == before
+
+
+WORDS = {
+    "reservoir": ("Reservoir bore", "IFP depth", "IFP depth, measured to its"),
+    "ifp body": ("Bore that the IFP runs in", "IFP depth", "IFP depth, measured to its"),
+    "through-rod": (
+        "Compensator bore", "Compensator’s piston, depth", "Compensator’s piston, depth, measured to its",
+    ),
+    "bladder": ("Reservoir bore", "IFP depth (none in this construction)", "IFP depth, measured to its"),
+    "emulsion": (
+        "Reservoir bore (none in this construction)", "IFP depth (none in this construction)",
+        "IFP depth, measured to its",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("construction", WORDS)
+def test_the_figures_have_the_words_of_the_models_construction(
+    page: Client, draft: ServiceSpec, construction: str
+) -> None:
+    """On the sheet that exists, and on a new one that was refused. Seen red with one wording for all of them."""
+    DamperModel.objects.filter(pk=draft.model_id).update(construction=construction)
+    new = reverse("owner-specs-new")
+    refused = page.post(new, {**_entries(page, new), "model": str(draft.model_id), "source": ""})
+    assert refused.status_code == 422
+    for answer in (page.get(address(draft)), refused):
+        form = answer.context["form"]
+        rows = dict(form.groups[0].fixed)
+        words = (rows["reservoir bore"], rows["ifp depth"], str(form.fields["depth_to"].label))
+        assert words == WORDS[construction]
+        assert f">{words[0]}</th>" in answer.content.decode()
+
+
+def test_a_construction_that_changed_moves_no_figure(page: Client, draft: ServiceSpec) -> None:
+    """The rows stay where they are, whatever they are called. Seen red with the lacked ones left out."""
+    posted = _entries(page, address(draft))
+    DamperModel.objects.filter(pk=draft.model_id).update(construction="reservoir")
+    before = held(draft)
+    assert page.post(address(draft), posted).status_code == 302
+    assert held(draft) == before
+
+
+def test_before_a_model_is_chosen_the_page_says_whose_words_come(page: Client) -> None:
+    """Seen red without the hint."""
+    assert "take the words of its construction" in page.get(reverse("owner-specs-new")).content.decode()
+
+
+@pytest.mark.parametrize("model", ["", "x", "\u0663", "9" * 40, "-1"])
+def test_a_model_that_is_none_is_a_sentence(page: Client, model: str) -> None:
+    """Seen red with the text read as a number unseen."""
+    new = reverse("owner-specs-new")
+    answer = page.post(new, {**_entries(page, new), "model": model})
+    assert answer.status_code == 422 and "model" in answer.context["form"].errors

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -133,7 +134,14 @@ class SpecForm(ThingForm):
 
     def prepare(self) -> None:
         filled: dict[str, list[dict[str, Any]]] = {"figures": [{} for _key in FIXED_FIGURES]}
-        self.groups = (FIGURES, FASTENERS, TOOLS, OTHERS)
+        built = self._construction()
+        self._figures = _worded(built)
+        self.groups = (self._figures, FASTENERS, TOOLS, OTHERS)
+        if built:
+            self.fields["depth_to"].label = _depth_words(built)
+        else:
+            words = _("The figures take the words of its construction as soon as the sheet is stored.")
+            self.fields["model"].help_text = words
         if self.row is not None:
             filled |= self._filled()
             self._lock_model()
@@ -141,6 +149,16 @@ class SpecForm(ThingForm):
         if self.row is not None and self.row.released_at:
             for field in self.fields.values():
                 field.disabled = True
+
+    def _construction(self) -> str:
+        """Give the code of the construction whose words the figures take; "" while no model is known."""
+        if self.row is not None:
+            return str(self.row.model.construction)
+        chosen = self.data.get("model", "")
+        if not (chosen.isascii() and chosen.isdigit() and len(chosen) < 19):
+            return ""
+        found = DamperModel.objects.filter(pk=int(chosen)).values_list("construction", flat=True).first()
+        return str(found or "")
 
     def _lock_model(self) -> None:
         """Keep model and variant; a draft of a model that was retired meanwhile can still be changed."""
@@ -188,7 +206,7 @@ class SpecForm(ThingForm):
                 make_fixed=lambda key, column: _figure_field(key, column, "turn" if turned.get(key) else ""),
                 row_caption=_("Figure"),
             )
-            self.groups = (FIGURES, self.positions, FASTENERS, TOOLS, OTHERS)
+            self.groups = (self._figures, self.positions, FASTENERS, TOOLS, OTHERS)
 
     def _filled_kits(self) -> list[dict[str, Any]]:
         """Fill the kit and the oil; give every further line as a row."""
@@ -238,6 +256,21 @@ class SpecForm(ThingForm):
         except ValueError as problem:
             self.add_error(name, str(problem))
             return row
+
+
+def _worded(construction: str) -> Group:
+    """Give the group of the figures in the words of a construction; its rows and their order stay the same."""
+    lacked = figures.LACKED.get(construction, frozenset())
+    rows = []
+    for name, _label_of_any in FIXED_FIGURES:
+        label = figures.label_of(name, construction)
+        said = _("%(figure)s (none in this construction)") % {"figure": label} if name in lacked else label
+        rows.append((name, said))
+    return replace(FIGURES, fixed=rows)
+
+
+def _depth_words(construction: str) -> str:
+    return str(_("%s, measured to its")) % figures.label_of("ifp depth", construction)
 
 
 def _label(key: str) -> str:
