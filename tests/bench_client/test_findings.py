@@ -5,8 +5,11 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.bench_client.bay import Bay
+from shopapp.drawings.damper import Balloon
+from shopapp.web.specimen_dampers import every_construction
+from tests.bench_client.bay import Bay, usual
 from tests.bench_client.tablet import answer, bar, idle, open_sheet, press, stored
+from tests.bench_client.test_drawing_legible import WORDS, drawn, judged
 
 pytestmark = pytest.mark.journey
 
@@ -143,3 +146,37 @@ def test_an_answer_that_says_a_part_is_no_good_leads_to_its_finding(page: Page, 
     page.locator("#action").click()
     entries = stored(page, bay, 2)
     assert entries[1]["about"] == entries[0]["id"]
+
+
+EIGHT = ("rod", "shims", "ifp", "piston band", "main spring", "eyelet", "reservoir cap", "seal head")
+
+
+@pytest.mark.parametrize("window", [(1280, 800), (800, 1280)], ids=str)
+def test_the_list_stands_beside_the_drawing_however_much_was_found(
+    page: Page, bay: Bay, window: tuple[int, int]
+) -> None:
+    """Each number on the drawing, whole and as large as it was drawn, and each row within reach.
+
+    Seen red with the list alone, and in portrait with a list that takes all the height that it wants.
+    """
+    page.set_viewport_size({"width": window[0], "height": window[1]})
+    bay.drawing = drawn(every_construction()[1], tuple(Balloon(n, part) for n, part in enumerate(EIGHT, 1)))
+    step = bay.before("Body temperature, while charging")
+    for part in EIGHT:
+        found = {"kind": "finding", "part": part, "part_words": "", "words": "scored", "advice": "watch"}
+        bay._take_one(usual(step, "finding") | found | {"step": None, "answer": "note"})
+    open_sheet(page, bay)
+    page.locator("#findings").click()
+    expect(page.locator(".rows .row")).to_have_count(len(EIGHT))
+    judged(page.evaluate(WORDS))
+    numbers = [int(text) for text in page.locator("#drawing [data-finding] text").all_text_contents()]
+    assert sorted(numbers) == list(range(1, 9))
+    page.locator("#drawing svg").scroll_into_view_if_needed()
+    whole, left = page.locator("#drawing svg").bounding_box(), page.locator("#left").bounding_box()
+    assert whole is not None and left is not None
+    assert whole["y"] >= left["y"] - 1 and whole["y"] + whole["height"] <= left["y"] + left["height"] + 1
+    page.locator(".rows .row").last.click()
+    expect(page.locator("#entry h2")).to_contain_text("seal head")
+    page.locator("#findings").click()
+    page.locator("#action").click()
+    expect(page.locator(".rows .row")).to_have_count(0)

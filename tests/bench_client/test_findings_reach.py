@@ -6,8 +6,10 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
+from shopapp.web.specimen_dampers import every_construction
 from tests.bench_client.bay import Bay
 from tests.bench_client.tablet import open_sheet, press, stored
+from tests.bench_client.test_drawing_legible import FOUND, drawn
 from tests.bench_client.test_findings import tap
 from tests.bench_client.test_reach import RULES, SHOWN, WINDOWS
 
@@ -40,6 +42,7 @@ def test_axe_finds_nothing_on_the_panels(page: Page, bay: Bay, theme: str, windo
     page.set_viewport_size({"width": window[0], "height": window[1]})
     page.add_init_script(f"localStorage.setItem('theme', '{theme}')")
     bay.before("Body temperature, while charging")
+    bay.drawing = drawn(every_construction()[1], FOUND)
     found = {}
     for name in panels(page, bay):
         results = Axe().run(page, options=RULES).response

@@ -129,7 +129,7 @@ function gradeLine(model, finding) {
   return [wordsIn(model.sheet.found.grades, finding.grade), standsWords(finding)].filter(Boolean).join(", ");
 }
 
-/** List what is found, the numbers as on the drawing. */
+/** List what is found, and beside it the drawing with the same numbers: there is always room for both. */
 export function list(app) {
   const { model } = app;
   const rows = model.findings.map((finding) => {
@@ -139,6 +139,7 @@ export function list(app) {
   const add = model.standing.closed ? null : doButton(say("finding-new"), () => app.open(begin(app)));
   return {
     label: say("findings"),
+    left: app.drawing ? () => app.drawing : null,
     nodes: [h("div", { class: "look" }, h("h2", { tabindex: "-1" }, say("findings")), rows.length ? h("ol", { class: "rows" }, rows) : h("p", { class: "told" }, say("findings-none")), add)],
     bar: () => app.nextBar(app.key),
   };

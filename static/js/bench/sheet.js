@@ -186,10 +186,12 @@ export function sheet(node, app, drawing) {
   const { model } = app;
   const stage = model.stage(app.stage);
   const steps = model.stepsOf(app.stage);
-  const top = [head(app, stage), shiftLine(app), refusedLine(app), line(app), ...cautions(stage, model.steps.get(app.key))].filter(Boolean);
-  const figures = computed(model, steps);
   const own = app.panel?.left?.();
+  const found = own && own === drawing ? null : line(app);
+  const top = [head(app, stage), shiftLine(app), refusedLine(app), found, ...cautions(stage, model.steps.get(app.key))].filter(Boolean);
+  const figures = computed(model, steps);
   node.classList.toggle("stk", Boolean(own));
+  if (own && own === drawing) lead(drawing, app);
   if (own) return show(node, top, own);
   node.setAttribute("aria-label", say("sheet-label", { number: stage.number, name: stage.name }));
   show(node, top, figures);
