@@ -66,9 +66,12 @@ def rows_of(paper: Paper) -> dict[str, dict[str, Any]]:
 
 
 def test_an_order_is_one_paper_over_its_dampers(both: Bench) -> None:
+    """Seen red with the first closed damper alone, and with a left one held against itself."""
     paper = issued(both)
     assert [row["number"] for row in paper.figures["schedule"]] == ["1", "2"]
     assert [one["block"]["place"] for one in paper.figures["dampers"]] == ["front left", "front right"]
+    (pair,) = paper.figures["pairs"]
+    assert (pair["left"], pair["right"]) == ("front left", "front right")
     assert paper.figures["left_out"] == ""
     assert paper.figures_hash == figures_hash(paper.figures)
     content = pdf_of(paper)
@@ -82,18 +85,22 @@ def test_an_order_is_one_paper_over_its_dampers(both: Bench) -> None:
 
 
 def test_charges_are_compared_at_one_temperature(both: Bench) -> None:
-    """152 psi at 42 °C and 138 psi at 21 °C lie 14 psi apart on the gauge and next to nothing at 20 °C."""
+    """152 psi at 42 °C and 138 psi at 21 °C lie 14 psi apart on the gauge and next to nothing at 20 °C. Seen
+    red with charges as they were read, and with the move made the other way."""
     charge = rows_of(issued(both))["Charge, gauge reading"]
     assert charge["left"].startswith("152 psi, at 20 °C 140") and not charge["unlike"]
     assert charge["words"].startswith("alike: ") and "5 psi allowed" in charge["words"]
 
 
 def test_without_a_tolerance_nothing_is_judged(both: Bench) -> None:
+    """Seen red with a tolerance of nought where the shop gives none."""
     preload = rows_of(issued(both))["Preload adjuster, cap face to ring"]
     assert not preload["unlike"] and preload["words"].endswith("apart; the shop gives no tolerance")
 
 
 def test_past_the_tolerance_they_are_unlike(both: Bench) -> None:
+    """Seen red with what lies exactly the tolerance apart called unlike, with too much let pass, and without
+    the sentence."""
     tight = {"preload": {"si": 0.0254 / 32, "unit": "in", "text": "1/32 in"}}
     Shop.objects.update(pair_tolerances=tight)
     paper = issued(both)
@@ -105,6 +112,7 @@ def test_past_the_tolerance_they_are_unlike(both: Bench) -> None:
 
 
 def test_what_is_not_closed_is_named_and_left_out(bench: Bench) -> None:
+    """Seen red with nobody named, and without the refusal."""
     with pytest.raises(Refused, match="nothing to report"):
         issued(bench)
     bench.do("", "close", outcome="unrepaired", words="declined")
@@ -119,9 +127,19 @@ def test_what_is_not_closed_is_named_and_left_out(bench: Bench) -> None:
     assert "DO NOT OPEN" in text_of(pdf_of(paper))
 
 
+def test_only_what_is_done_is_held_against_its_other_side(bench: Bench) -> None:
+    """Seen red with every closed damper compared, however it ended."""
+    for job in (bench.job, bench.other):
+        bench.job = job
+        bench.do("", "close", outcome="unrepaired", words="declined")
+    assert issued(bench).figures["pairs"] == []
+
+
 def test_the_button_issues_it_once_and_shows_the_paper(
     bench: Bench, client_as: Callable[[Person], Client]
 ) -> None:
+    """Seen red with a fresh key for each press, without the refusal, and with a GET let through by table and
+    view."""
     desk_client = client_as(bench.desk)
     page = reverse("order", args=[bench.order.number])
     assert "Issue the report of the whole order" not in desk_client.get(page).content.decode()
@@ -140,6 +158,7 @@ def test_the_button_issues_it_once_and_shows_the_paper(
 
 
 def test_twice_with_one_key_is_one_paper(bench: Bench) -> None:
+    """Seen red with a fresh key in the service."""
     bench.do("", "close", outcome="unrepaired", words="declined")
     call = Call.fresh()
     issued(bench, call)

@@ -39,6 +39,7 @@ def filled(**changed: str) -> dict[str, str]:
 
 
 def test_the_schedule_says_how_each_tool_stands(desk: Person, owner: Person, client_as: As) -> None:
+    """Seen red without the days, and with the link shown to everybody."""
     late, failed = a_tool("G-04"), a_tool("G-05")
     a_tool("G-06")
     a_tool("P-1", "ifp puller", narrowing="M8 x 1")
@@ -59,10 +60,12 @@ def test_the_schedule_says_how_each_tool_stands(desk: Person, owner: Person, cli
 
 
 def test_an_empty_crib_says_so(desk: Person, client_as: As) -> None:
+    """Seen red without the sentence."""
     assert "No tool is in the crib yet" in client_as(desk).get("/tools/").content.decode()
 
 
 def test_a_check_is_recorded_and_led_back_to_the_schedule(technician: Person, client_as: As) -> None:
+    """Seen red with the readings dropped, and without the message."""
     tool, client = a_tool(), client_as(technician)
     response = client.post("/tools/G-04/check", filled(), follow=True)
     assert response.redirect_chain == [("/tools/", 302)]
@@ -80,6 +83,7 @@ def test_a_check_is_recorded_and_led_back_to_the_schedule(technician: Person, cl
 def test_sent_twice_it_is_one_check_and_with_other_figures_it_is_refused(
     technician: Person, client_as: As
 ) -> None:
+    """Seen red with a fresh key for each sending."""
     a_tool()
     client = client_as(technician)
     client.post("/tools/G-04/check", filled())
@@ -91,6 +95,7 @@ def test_sent_twice_it_is_one_check_and_with_other_figures_it_is_refused(
 
 
 def test_wrong_person_and_wrong_method(desk: Person, technician: Person, client_as: As) -> None:
+    """Seen red with checks for everybody, and with a POST let through by table and view."""
     a_tool()
     assert client_as(desk).post("/tools/G-04/check", filled()).status_code == 403
     assert client_as(technician).put("/tools/G-04/check").status_code == 405
@@ -101,6 +106,7 @@ def test_wrong_person_and_wrong_method(desk: Person, technician: Person, client_
 
 
 def test_a_check_that_cannot_be_keeps_the_form_with_a_sentence(technician: Person, client_as: As) -> None:
+    """Seen red without the refusal."""
     a_tool()
     response = client_as(technician).post("/tools/G-04/check", filled(until="", readings="kept as typed"))
     assert response.status_code == 422
@@ -113,6 +119,7 @@ def test_a_check_that_cannot_be_keeps_the_form_with_a_sentence(technician: Perso
 @pytest.mark.parametrize("field", ["act_key", "kind", "on", "passed", "until", "operations", "readings"])
 @pytest.mark.parametrize("text", drawn(HOSTILE, 3))
 def test_hostile_text_is_never_a_500(technician: Person, client_as: As, field: str, text: str) -> None:
+    """Seen red without the bound on operations in form and service, and with readings written unescaped."""
     a_tool()
     body = filled(**{field: text.encode("utf-8", "surrogatepass").decode("utf-8", "replace")})
     response = client_as(technician).post("/tools/G-04/check", body)
@@ -121,6 +128,7 @@ def test_hostile_text_is_never_a_500(technician: Person, client_as: As, field: s
 
 
 def test_the_schedule_asks_as_much_for_twenty_as_for_ten(desk: Person, client_as: As) -> None:
+    """Seen red without the kind joined."""
     client = client_as(desk)
     counts = []
     for batch in range(2):

@@ -27,6 +27,7 @@ def standing(tool: Tool, on: dt.date = TODAY) -> str:
 
 
 def test_every_kind_that_a_step_names_ships_with_the_program() -> None:
+    """Seen red with the gauge left out."""
     named = set(Step.objects.exclude(tool_kind="").values_list("tool_kind", flat=True))
     assert named
     assert named == set(ToolKind.objects.values_list("code", flat=True))
@@ -36,6 +37,7 @@ def test_every_kind_that_a_step_names_ships_with_the_program() -> None:
 
 
 def test_making_the_kinds_again_keeps_what_the_owner_changed(owner: Person) -> None:
+    """Seen red with the kinds made anew."""
     kind = ToolKind.objects.get(code="regulator")
     services.change_tool_kind(
         revision=1,
@@ -53,6 +55,7 @@ def test_making_the_kinds_again_keeps_what_the_owner_changed(owner: Person) -> N
 
 
 def test_a_new_tool_is_unchecked_then_good_then_overdue(owner: Person) -> None:
+    """Seen red with the last good day taken for overdue."""
     tool = a_tool()
     assert standing(tool) == "unchecked"
     a_check(tool, owner, until=TODAY + 90 * DAY)
@@ -62,10 +65,12 @@ def test_a_new_tool_is_unchecked_then_good_then_overdue(owner: Person) -> None:
 
 
 def test_a_kind_without_checks_is_good(owner: Person) -> None:
+    """Seen red with a date asked of every kind."""
     assert standing(a_tool("P-1", "ifp puller")) == "good"
 
 
 def test_a_failed_check_fails_the_tool_until_it_passes_one(owner: Person) -> None:
+    """Seen red without the refusal, and with no state kept from the check."""
     tool = a_tool()
     a_check(tool, owner, on=TODAY - 9 * DAY, until=TODAY + 90 * DAY)
     a_check(tool, owner, on=TODAY - DAY, passed=False)
@@ -79,6 +84,7 @@ def test_a_failed_check_fails_the_tool_until_it_passes_one(owner: Person) -> Non
 
 
 def test_an_older_check_entered_late_changes_nothing(owner: Person) -> None:
+    """Seen red with checks in the order in which they were entered."""
     tool = a_tool()
     a_check(tool, owner, on=TODAY - DAY, passed=False)
     a_check(tool, owner, on=TODAY - 9 * DAY, until=TODAY + 900 * DAY)
@@ -87,6 +93,7 @@ def test_an_older_check_entered_late_changes_nothing(owner: Person) -> None:
 
 
 def test_calibration_and_inspection_hold_together(owner: Person) -> None:
+    """Seen red with the later date, and with the newest check of any kind."""
     tool = a_tool()
     a_check(tool, owner, until=TODAY + 90 * DAY)
     a_check(tool, owner, kind="inspection", until=TODAY + 30 * DAY)
@@ -98,6 +105,7 @@ def test_calibration_and_inspection_hold_together(owner: Person) -> None:
 
 
 def test_a_tool_in_repair_is_not_used_and_a_check_brings_it_back(owner: Person) -> None:
+    """Seen red with repair taken for good, and with a retired tool checked."""
     tool = a_tool()
     a_check(tool, owner)
     services.change_tool(
@@ -125,6 +133,7 @@ def test_a_tool_in_repair_is_not_used_and_a_check_brings_it_back(owner: Person) 
     ],
 )
 def test_a_check_that_cannot_be_is_refused(owner: Person, more: dict[str, Any], field: str) -> None:
+    """Seen red without the refusals, with a day good until itself, and without the bounds of the count."""
     tool = a_tool()
     with pytest.raises(Refused) as no:
         a_check(tool, owner, **more)
@@ -134,6 +143,7 @@ def test_a_check_that_cannot_be_is_refused(owner: Person, more: dict[str, Any], 
 
 
 def test_a_check_twice_with_one_key_is_one_and_is_never_changed(owner: Person) -> None:
+    """Seen red with a fresh key, and with the table left out of the ledgers."""
     tool, call = a_tool(), Call.once("check-1")
     check = a_check(tool, owner, call=call, readings=[" set 30, reads 30.4 ", ""])
     with pytest.raises(AlreadyDone):
@@ -145,12 +155,14 @@ def test_a_check_twice_with_one_key_is_one_and_is_never_changed(owner: Person) -
 
 @pytest.mark.parametrize("tag", ["", " ", "G/04", "G 04", "-04", "G" * 21, "<b>", "é" * 25])
 def test_a_tag_that_cannot_stand_in_an_address_is_refused(tag: str) -> None:
+    """Seen red with the beginning alone looked at, and with anything but nothing let through."""
     with pytest.raises(Refused) as no:
         a_tool(tag)
     assert no.value.field == "tag"
 
 
 def test_a_tag_and_a_kind_are_there_once(owner: Person) -> None:
+    """Seen red with letters' case told apart, and with a critical kind that has no check."""
     a_tool("G-04")
     with pytest.raises(Refused, match="already"):
         a_tool("g-04")
@@ -164,6 +176,7 @@ def test_a_tag_and_a_kind_are_there_once(owner: Person) -> None:
 
 
 def test_the_book_agrees_after_honest_work_and_finds_planted_faults(owner: Person) -> None:
+    """Seen red with the date not compared."""
     good, failed = a_tool(), a_tool("G-05")
     a_check(good, owner, until=TODAY + 90 * DAY)
     a_check(failed, owner, passed=False)

@@ -35,6 +35,8 @@ def minutes(bench: Bench, job: Job | None = None) -> int:
 
 
 def test_from_one_entry_to_the_next_without_pauses(bench: Bench) -> None:
+    """Seen red with pauses counted, with 20 minutes taken for a pause, and with minutes before the first
+    entry."""
     bench.do("receive-tag", "do")
     assert minutes(bench) == 0
     after(bench, 7)
@@ -47,6 +49,7 @@ def test_from_one_entry_to_the_next_without_pauses(bench: Bench) -> None:
 
 
 def test_who_works_on_two_dampers_is_counted_for_each_in_turn(bench: Bench) -> None:
+    """Seen red with the other damper's entries not looked at: its minutes were counted here as well."""
     first, second = bench.job, bench.other
     for job, gap in ((first, 0), (second, 5), (first, 8), (second, 3)):
         bench.job = job
@@ -57,6 +60,7 @@ def test_who_works_on_two_dampers_is_counted_for_each_in_turn(bench: Bench) -> N
 
 
 def test_two_people_are_two_hands_and_a_drain_is_no_work(bench: Bench) -> None:
+    """Seen red with the drain counted, and with all people taken for one."""
     bench.unlock("strip")
     begun = minutes(bench)
     bench.do("strip-drain", "wait")
@@ -73,10 +77,23 @@ def test_two_people_are_two_hands_and_a_drain_is_no_work(bench: Bench) -> None:
 
 
 def test_a_tablet_that_was_offline_tells_when_it_was_typed(bench: Bench) -> None:
+    """Seen red with the moment of storing."""
     typed = bench.at
     after(bench, 120)
     for gap in (0, 6):
         bench.do("", "note", words="typed in the yard", typed_at=typed + dt.timedelta(minutes=gap))
+    assert minutes(bench) == 6
+
+
+def test_a_tablet_whose_clock_goes_wrong_is_read_by_the_servers(bench: Bench) -> None:
+    """The second note comes from a tablet that is four minutes fast. Seen red without its offset: 10 minutes."""
+    typed = bench.at
+    after(bench, 120)
+    for fast, gap in ((0, 0), (4, 6)):
+        bench.do(
+            "", "note", words="typed in the yard", typed_at=typed + dt.timedelta(minutes=gap + fast),
+            offset_ms=-fast * 60_000,
+        )  # fmt: skip
     assert minutes(bench) == 6
 
 
@@ -88,6 +105,8 @@ def a_comeback(bench: Bench) -> None:
 
 
 def test_the_owner_sees_parts_minutes_and_price(bench: Bench, client_as: Callable[[Person], Client]) -> None:
+    """Seen red with what went back counted, without the word for parts that have no price, and without
+    minutes."""
     a_comeback(bench)
     Item.objects.filter(code="oring-210").update(price=Decimal("4.50"))
     bench.unlock("strip")
@@ -108,6 +127,7 @@ def test_the_owner_sees_parts_minutes_and_price(bench: Bench, client_as: Callabl
 
 
 def test_as_many_queries_for_two_as_for_one(bench: Bench) -> None:
+    """Seen red with minutes read job by job."""
     a_comeback(bench)
     bench.do("", "note", words="on it")
     with CaptureQueriesContext(
