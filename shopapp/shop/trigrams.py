@@ -82,3 +82,8 @@ def of_use(connection: BaseDatabaseWrapper) -> bool:
     if name not in _seen and present(connection):
         _seen.add(name)
     return name in _seen
+
+
+def phrase(key: str) -> str:
+    """Quote a folded text for SQLite's table of parts: whatever it holds is text, never a rule of its language."""
+    return '"' + key.replace('"', '""') + '"'

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from shopapp.people import rights
 
 ROOMS = (
-    ("A", _("Desk"), "desk", ("/desk",)),
+    ("A", _("Desk"), "desk", ("/desk", "/find")),
     ("B", _("Orders"), "orders", ("/orders",)),
     ("C", _("Customers"), "customers", ("/customers", "/vehicles")),
     ("D", _("Dampers"), "dampers", ("/dampers", "/D/")),
@@ -21,7 +21,6 @@ ROOMS = (
     ("H", _("Due"), "due", ("/due",)),
     ("J", _("Owner"), "owner", ("/owner",)),
     ("K", _("Bench"), "bench", ("/bench",)),
-    ("", _("Find"), "find", ("/find",)),
 )
 
 
@@ -36,4 +35,6 @@ def shop_page(request: HttpRequest) -> dict[str, Any]:
         for letter, name, url, starts in ROOMS
         if rights.may(person.roles, url)
     ]
-    return {"shop": shop, "person": person, "is_demo": bool(shop and shop.is_demo), "rooms": rooms}
+    find_url = reverse("find") if rights.may(person.roles, "find") else ""
+    is_demo = bool(shop and shop.is_demo)
+    return {"shop": shop, "person": person, "is_demo": is_demo, "rooms": rooms, "find_url": find_url}

@@ -63,7 +63,7 @@ function forgetSubmits() {
 function openFind(event) {
   if (event.key !== "/" || event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
   if (event.target instanceof Element && event.target.closest("input, textarea, select, [contenteditable]")) return;
-  if (!document.querySelector("#find-q")) document.querySelector('.zones a[href$="/find"]')?.click();
+  if (!document.querySelector("#find-q")) document.querySelector("[data-find-page]")?.click();
 }
 
 function ready() {

@@ -10,6 +10,7 @@ from django.core.checks import run_checks
 from django.db import connection
 
 from shopapp.shop import finding, trigrams
+from shopapp.shop.hits import hits
 from shopapp.shop.models import SearchTerm
 from shopapp.shop.services.search_terms import keep_terms
 
@@ -34,7 +35,7 @@ def terms() -> None:
 
 
 def rows(text: str) -> list[tuple[str, int]]:
-    return [(hit.target_kind, hit.target_id) for hit in finding.hits(text).matches]
+    return [(hit.target_kind, hit.target_id) for hit in hits(text).matches]
 
 
 def test_what_begins_with_it_stands_before_what_holds_it() -> None:

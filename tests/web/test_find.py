@@ -201,12 +201,14 @@ def test_a_customer_who_was_merged_is_found_as_who_they_are_now(
     client: Client, wyn: Customer, std: dict[str, Any]
 ) -> None:
     """Seen to fail while a merged customer was left out of the hits."""
-    old = add("Wynnifred Oldname", std)
+    old = add("Wynnifred Oldname", std, ("phone", "555-0177"))
     add_vehicle(old, std, plate="OLD 77")
     Customer.objects.filter(pk=old.pk).update(merged_into=wyn)
     page = client.get("/find", {"q": "oldname"}).content.decode()
     assert f'href="/customers/{wyn.pk}"' in page and "Wynnifred <mark>Oldname</mark>" in page
-    assert titles(client, "oldname") == ["Wyn Dallimore"]
+    assert titles(client, "oldname") == titles(client, "0177") == ["Wyn Dallimore"]
+    by_phone = client.get("/find?q=0177").content.decode()
+    assert "by phone: 555-<mark>0177</mark> · entered as Wynnifred Oldname" in by_phone
     assert titles(client, "old77") == ["Wyn Dallimore · buggy"]
     assert f'href="/customers/{old.pk}"' not in client.get("/find?q=old77").content.decode()
 

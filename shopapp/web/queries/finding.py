@@ -14,7 +14,7 @@ from shopapp.customers.queries import customers
 from shopapp.dampers.models import Damper
 from shopapp.money.models import Invoice
 from shopapp.orders.models import Job, WorkOrder
-from shopapp.shop import finding
+from shopapp.shop import finding, hits
 from shopapp.web.queries import found_rows
 from shopapp.web.queries.found_rows import Hit
 
@@ -46,15 +46,15 @@ def find(text: str, *, whole: str = "") -> list[Group]:
 
     However much is found, the number of queries is bounded; while fewer than LIMIT terms fit, it is the same.
     """
-    found = finding.hits(text, open_rows=open_rows)
-    groups: dict[str, list[finding.Match]] = {}
+    found = hits.hits(text, open_rows=open_rows)
+    groups: dict[str, list[hits.Match]] = {}
     for match in found.matches:
         name = next(name for name, (_title, kinds) in GROUPS.items() if match.target_kind in kinds)
         groups.setdefault(name, []).append(match)
     return [_group(name, groups[name], found.cut, whole == name) for name in groups]
 
 
-def _group(name: str, matches: list[finding.Match], cut: set[str], whole: bool) -> Group:
+def _group(name: str, matches: list[hits.Match], cut: set[str], whole: bool) -> Group:
     title, kinds = GROUPS[name]
     of_kind = {kind: [one for one in matches if one.target_kind == kind] for kind in kinds}
     shown = [one for one in matches if whole or one in of_kind[one.target_kind][:MOST]]

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Contact, Customer, Vehicle
-from shopapp.customers.queries import customers
+from shopapp.customers.queries import good_contacts
 from shopapp.dampers.queries import dampers
 from shopapp.dampers.services import tags
 from shopapp.money.models import Invoice
 from shopapp.orders.models import WorkOrder
-from shopapp.shop.finding import Match
+from shopapp.shop.hits import Match
 from shopapp.shop.services.search_terms import fold, fold_number
 
 
@@ -116,26 +115,24 @@ def invoices_found(matches: list[Match]) -> Hits:
 
 def customers_found(matches: list[Match]) -> Hits:
     """Say of customers their name and phones. One who was merged is found as who they are now, erased ones are not."""
-    ids = [match.target_id for match in matches]
-    merged = Customer.objects.filter(pk__in=ids, merged_into__isnull=False, erased_at__isnull=True)
-    became = {pk: (other, name) for pk, other, name in merged.values_list("pk", "merged_into_id", "name")}
-    rows = customers().filter(Q(pk__in=ids) | Q(pk__in=[other for other, _name in became.values()])).in_bulk()
+    entries = Customer.objects.filter(erased_at__isnull=True).select_related("merged_into")
+    rows = entries.prefetch_related(good_contacts()).in_bulk([match.target_id for match in matches])
     found = {}
     for match in matches:
-        now, old_name = became.get(match.target_id, (match.target_id, ""))
-        customer = rows.get(now)
-        if customer is None:
+        entry = rows.get(match.target_id)
+        now = (entry.merged_into or entry) if entry is not None else None
+        if entry is None or now is None or now.erased_at is not None:
             continue
-        phones = [contact.value for contact in _good(customer) if contact.kind == "phone"]
-        matched = old_name or _matched(customer, match)
-        found[match.target_id] = _hit(
-            match, "customer", customer.pk, title=customer.name, matched=matched, details=phones[:2]
+        phones = [contact.value for contact in _good(entry) if contact.kind == "phone"]
+        details = [_("entered as %s") % entry.name if now != entry else "", *phones[:2]]
+        found[entry.pk] = _hit(
+            match, "customer", now.pk, title=now.name, matched=_matched(entry, match), details=details
         )
     return found
 
 
 def _good(customer: Customer) -> list[Contact]:
-    """Give the contacts that still count, as `customers()` has read them."""
+    """Give the contacts that still count, as they were read with the customer."""
     return getattr(customer, "good", [])
 
 

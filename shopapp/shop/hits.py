@@ -1,0 +1,219 @@
+"""The hits of one search over every kind of row: whole numbers first, then beginnings, then parts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from django.db import connection
+from django.db.models import Q
+
+from shopapp.shop import trigrams
+from shopapp.shop.finding import (
+    IN_NUMBERS,
+    IN_PHONES,
+    IN_TRADE_WORDS,
+    MOST_WORDS,
+    beginning_with,
+    begins,
+    holding,
+    typed,
+)
+from shopapp.shop.models import SearchTerm
+from shopapp.shop.phone_ways import phone_ways
+from shopapp.shop.services.search_terms import fold, fold_number
+from shopapp.shop.trade_words import both_ways, both_words
+
+EXACT_KINDS = frozenset({"tag", "serial", "order", "invoice", "plate", "vin"})
+"""A whole number of these kinds is meant, where it fits to the last character."""
+TARGETS = ("damper", "order", "customer", "vehicle", "invoice")
+LIMIT = 200
+"""So many terms of a kind are looked at: what is found beyond them is said to be more."""
+WHOLE = 8
+"""From so many characters on a whole number is not looked for as a part of others."""
+
+EXACT, BEGINNING, PART = range(3)
+OpenRows = Callable[[], Mapping[str, Collection[int]]]
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """One row found: by which term, by which folded text (`looked_for`), how well, and whether it is still open."""
+
+    target_kind: str
+    target_id: int
+    kind: str
+    key: str
+    weight: int
+    looked_for: str
+    rank: int
+    is_open: bool = False
+
+    @property
+    def place(self) -> tuple[int, bool, int, str, int]:
+        """Sort by what a person expects first: whole numbers, beginnings, parts; of each what is open; the newest."""
+        return self.rank, not self.is_open, -self.weight, self.key, -self.target_id
+
+
+@dataclass(slots=True)
+class Found:
+    """What a text finds, the likeliest first, each row once; of the kinds in `cut` there is more."""
+
+    matches: list[Match] = field(default_factory=list)
+    cut: set[str] = field(default_factory=set)
+
+
+@dataclass(frozen=True, slots=True)
+class _Probe:
+    """One folded text to look up among some kinds of terms."""
+
+    key: str
+    among: Q
+
+
+def hits(text: str, *, open_rows: OpenRows = dict) -> Found:
+    """Find rows of every kind by one text, as a page of hits shows them.
+
+    Looked up are the text as words, as a number (blanks and dashes left out), by the other trade's words, by a phone
+    number's other spellings, and where nothing is found, word by word in any order. `open_rows` gives the ids of each
+    kind's open rows: of what begins alike they stand first, however much there is. Beginnings that fill the page are
+    not searched for parts.
+    """
+    text = typed(text)
+    best: dict[tuple[str, int], Match] = {}
+    answer = Found()
+    open_ids: Mapping[str, Collection[int]] | None = None
+    for_parts = []
+    for probe in _probes(text):
+        rows, cut = _beginnings(probe)
+        if cut:
+            open_ids = open_rows() if open_ids is None else open_ids
+            rows += _flooded(probe, open_ids, answer.cut)
+        elif len(probe.key) >= trigrams.SHORTEST and (probe.among != IN_NUMBERS or _has_digit(probe.key)):
+            for_parts.append(probe)
+        _keep(best, rows, probe.key)
+    words = list(dict.fromkeys(fold(text).split()[:MOST_WORDS]))
+    for probe in [] if _is_meant(best.values(), words) else for_parts:
+        _keep(best, _parts(probe, answer.cut), probe.key)
+    if len(words) > 1 and not best:
+        _keep(best, *_with_every(words, answer.cut))
+    if best:
+        open_ids = open_rows() if open_ids is None else open_ids
+        answer.matches = sorted((_marked(one, open_ids) for one in best.values()), key=lambda one: one.place)
+    return answer
+
+
+def _is_meant(matches: Collection[Match], words: list[str]) -> bool:
+    """Say whether what begins so is what was meant: a whole long number, or several words that stand so in a name."""
+    if len(words) > 1 and not any(_has_digit(word) for word in words):
+        return bool(matches)
+    return any(match.rank == EXACT and len(match.key) >= WHOLE for match in matches)
+
+
+def _has_digit(key: str) -> bool:
+    return any(mark.isdigit() for mark in key)
+
+
+def _probes(text: str) -> Iterator[_Probe]:
+    whole, number = fold(text), fold_number(text)
+    if whole and whole == number:
+        yield _Probe(whole, Q())
+    elif whole:
+        yield _Probe(whole, ~IN_NUMBERS)
+        if number:
+            yield _Probe(number, IN_NUMBERS)
+    for way in both_ways(whole)[1:]:
+        yield _Probe(way, IN_TRADE_WORDS)
+    for way in phone_ways(text):
+        yield _Probe(way, IN_PHONES)
+
+
+def _beginnings(probe: _Probe) -> tuple[list[SearchTerm], bool]:
+    """Read what begins with a text in one walk over all kinds; say too whether it is more than LIMIT."""
+    rows = list(beginning_with(probe.key).filter(probe.among).order_by("key")[: LIMIT + 1])
+    return rows, len(rows) > LIMIT
+
+
+def _flooded(probe: _Probe, open_ids: Mapping[str, Collection[int]], cut: set[str]) -> list[SearchTerm]:
+    """Read of each kind its first rows and its open ones, where one kind alone would fill the page."""
+    rows: list[SearchTerm] = []
+    for target in TARGETS:
+        of_kind = beginning_with(probe.key).filter(probe.among, target_kind=target)
+        first = list(of_kind.order_by("key")[:LIMIT])
+        rows += first
+        if len(first) == LIMIT:
+            cut.add(target)
+            if open_ids.get(target):
+                rows += of_kind.filter(target_id__in=open_ids[target])[:LIMIT]
+    return rows
+
+
+def _parts(probe: _Probe, cut: set[str]) -> list[SearchTerm]:
+    """Read what holds a text, in whatever order the index gives it."""
+    held = holding(probe.key)
+    if connection.vendor == "sqlite" and trigrams.of_use(connection):
+        # Joined, the table of parts is read no further than to the limit; as a list of numbers it is read whole.
+        where = [f"{trigrams.PARTS}.rowid = {trigrams.TABLE}.id", f"{trigrams.PARTS} MATCH %s"]
+        held = SearchTerm.objects.extra(
+            tables=[trigrams.PARTS], where=where, params=[trigrams.phrase(probe.key)]
+        )
+    rows = list(held.filter(probe.among)[:LIMIT])
+    if len(rows) == LIMIT:
+        cut.update(row.target_kind for row in rows)
+    return rows
+
+
+def _with_every(words: list[str], cut: set[str]) -> tuple[list[SearchTerm], str]:
+    """Read the rows of which every word begins a term, in any order: by the rarest word, which is given too."""
+    read = {
+        word: list(SearchTerm.objects.filter(_begun(word)).order_by("key")[: LIMIT + 1]) for word in words
+    }
+    rarest = min(read, key=lambda word: (len(read[word]), -len(word)))
+    rows = read.pop(rarest)
+    if len(rows) > LIMIT:
+        cut.update(row.target_kind for row in rows)
+    for word, some in read.items():
+        if rows and len(some) > LIMIT:
+            some = list(SearchTerm.objects.filter(_begun(word), _of_same_rows(rows)))
+        have = {(row.target_kind, row.target_id) for row in some}
+        rows = [row for row in rows if (row.target_kind, row.target_id) in have]
+    return rows, rarest
+
+
+def _of_same_rows(rows: list[SearchTerm]) -> Q:
+    condition = Q()
+    for kind in {row.target_kind for row in rows}:
+        ids = [row.target_id for row in rows if row.target_kind == kind]
+        condition |= Q(target_kind=kind, target_id__in=ids)
+    return condition
+
+
+def _begun(word: str) -> Q:
+    number = fold_number(word)
+    condition = begins(word) if number == word else begins(word) & ~IN_NUMBERS
+    if number and number != word:
+        condition |= begins(number) & IN_NUMBERS
+    for way in both_words(word)[1:]:
+        condition |= begins(way) & IN_TRADE_WORDS
+    return condition
+
+
+def _keep(best: dict[tuple[str, int], Match], rows: list[SearchTerm], key: str) -> None:
+    """Keep for each row the term that fits best."""
+    for row in rows:
+        rank = PART
+        if row.key.startswith(key):
+            rank = EXACT if row.key == key and row.kind in EXACT_KINDS else BEGINNING
+        match = Match(row.target_kind, row.target_id, row.kind, row.key, row.weight, key, rank)
+        at = (row.target_kind, row.target_id)
+        if at not in best or match.place < best[at].place:
+            best[at] = match
+
+
+def _marked(match: Match, open_ids: Mapping[str, Collection[int]]) -> Match:
+    if match.target_id not in open_ids.get(match.target_kind, ()):
+        return match
+    return Match(
+        match.target_kind, match.target_id, match.kind, match.key, match.weight, match.looked_for, match.rank,
+        is_open=True,
+    )  # fmt: skip
