@@ -210,6 +210,17 @@ class MergeForm(ActForm):
         return " · ".join([row.name, *contacts[:3]])
 
 
+class EraseForm(ActForm):
+    """That a customer is to be erased: their name, typed."""
+
+    typed_name = forms.CharField(
+        label=_lazy("Their name, to be sure"),
+        max_length=120,
+        widget=forms.TextInput({"autocomplete": "off"}),
+        help_text=_lazy("Nobody can take this back."),
+    )
+
+
 class CustomerForm(CustomerFields, RevisionForm):
     """A customer as the books have it, to be changed."""
 

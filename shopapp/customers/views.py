@@ -14,8 +14,15 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shopapp.customers import queries, services
-from shopapp.customers.forms import CustomerForm, MergeForm, NewCustomerForm, NewVehicleForm, VehicleForm
+from shopapp.customers import held, queries, services
+from shopapp.customers.forms import (
+    CustomerForm,
+    EraseForm,
+    MergeForm,
+    NewCustomerForm,
+    NewVehicleForm,
+    VehicleForm,
+)
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.people import once
 from shopapp.people.requests import ShopRequest
@@ -122,6 +129,29 @@ def customer_merge(request: ShopRequest, pk: int) -> HttpResponse:
             return response
     context = {"form": form, "customer": customer, "q": text}
     return render(request, "customers/merge.html", context, status=422 if form.errors else 200)
+
+
+@require_http_methods(FORM)
+def customer_erase(request: ShopRequest, pk: int) -> HttpResponse:
+    """Erase who a customer is; the page says what goes, what stays, and what hinders it."""
+    customer = get_object_or_404(Customer, pk=pk)
+    if request.method != "POST" and (customer.erased_at or customer.merged_into_id):
+        return redirect("customer", customer.merged_into_id or pk)
+    form = EraseForm(_posted(request))
+    if request.method == "POST" and form.is_valid():
+        std: dict[str, Any] = {"by": request.user, "at": request.now}
+        typed = form.cleaned_data["typed_name"]
+        response = once.carry_out(
+            request,
+            form,
+            lambda call: services.erase_customer(customer=customer, typed_name=typed, **std, call=call),
+            to=_to_customer,
+        )
+        if response is not None:
+            return response
+    entries = list(queries.whole(customer).order_by("pk"))
+    context = {"form": form, "customer": customer, "entries": entries, "hinders": held.hindered(entries)}
+    return render(request, "customers/erase.html", context, status=422 if form.errors else 200)
 
 
 @require_POST

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from shopapp.customers import held
+from shopapp.dampers import erasing
 from shopapp.dampers.models import Damper
 from shopapp.dampers.services import dampers, tags
 from shopapp.shop import books
@@ -34,3 +36,4 @@ def tag_differences() -> Iterator[Difference]:
 
 books.register(TERMS, damper_terms)
 books.register(TAGS, tag_differences)
+held.register(eraser=erasing.end_ownership)

@@ -8,7 +8,8 @@ from decimal import Decimal
 from django.utils.translation import gettext_lazy as _
 
 from shopapp.calc import money
-from shopapp.money import invoice_figures, receipt_figures
+from shopapp.customers import held
+from shopapp.money import erasing, invoice_figures, receipt_figures
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, InvoiceLine, Payment
 from shopapp.orders.models import OrderLine
@@ -121,3 +122,4 @@ books.register("order lines", order_lines_book)
 books.register("payments", payments_book)
 currency.register("invoices", Invoice.objects.exists)
 currency.register("payments", Payment.objects.exists)
+held.register(hinder=erasing.owed)

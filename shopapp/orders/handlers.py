@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from shopapp.customers import held
+from shopapp.orders import erasing
 from shopapp.orders.models import WorkOrder
 from shopapp.orders.services.receiving import FIRST_NUMBER, terms_of
 from shopapp.shop import books
@@ -33,3 +35,4 @@ def number_differences() -> Iterator[Difference]:
 
 books.register(TERMS, order_terms)
 books.register(NUMBERS, number_differences)
+held.register(hinder=erasing.open_orders, eraser=erasing.erase_words)

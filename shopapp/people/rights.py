@@ -86,6 +86,7 @@ RIGHTS: dict[str, Right] = {
     "customer-new": _form(OFFICE),
     "customer": _get(OFFICE),
     "customer-change": _form(OFFICE),
+    "customer-erase": _form(OWNER_ONLY),
     "customer-export": _get(OFFICE),
     "customer-merge": _form(OFFICE),
     "customer-part": _post(OFFICE),

@@ -8,6 +8,7 @@ from shopapp.customers.services.customers import (
     change_customer,
     record_contact_consent,
 )
+from shopapp.customers.services.erasing import erase_customer
 from shopapp.customers.services.merging import merge_customers, part_customers
 from shopapp.customers.services.meters import MeterIn, read_meter, record_meter
 from shopapp.customers.services.vehicles import add_vehicle, change_vehicle
@@ -21,6 +22,7 @@ __all__ = [
     "add_vehicle",
     "change_customer",
     "change_vehicle",
+    "erase_customer",
     "merge_customers",
     "part_customers",
     "read_meter",

@@ -211,7 +211,9 @@ def _keep_contacts(customer: Customer, contacts: Sequence[NewContact], *, at: da
 
 
 def terms_of(customer: Customer) -> list[tuple[str, str, int]]:
-    """Give the words and numbers by which a customer is found."""
+    """Give the words and numbers by which a customer is found; one who was erased is found by nothing."""
+    if customer.erased_at is not None:
+        return []
     terms = [("name", customer.name, 80)]
     for contact in customer.contacts.filter(stopped_at__isnull=True):
         if contact.kind == Contact.Kind.PHONE:

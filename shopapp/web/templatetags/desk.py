@@ -64,6 +64,7 @@ def verbs() -> dict[str, str]:
     return {
         "take_in": _("received"),
         "receive_order": _("received"),
+        "erase_customer": _("erased"),
         "merge_customers": _("merged a double into it"),
         "part_customers": _("parted from a double"),
         "change_order": _("changed"),

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 from shopapp.customers import queries
 from shopapp.dampers.queries import dampers
 from shopapp.orders.queries import order_rows, orders
+from shopapp.people import rights
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import ActForm
 from shopapp.shop.queries import history
@@ -33,6 +34,7 @@ def customer(request: ShopRequest, pk: int) -> HttpResponse:
     owned = dampers().filter(ownerships__customer__in=[found, *doubles], ownerships__current=True)
     context = {
         "customer": found,
+        "may_erase": rights.may(request.user.roles, "customer-erase"),
         "doubles": [(double, ActForm(auto_id=f"id_part_{double.pk}_%s")) for double in doubles],
         "vehicles": queries.vehicles_of(found),
         "consents": queries.consents_of(found),
