@@ -12,10 +12,11 @@ from shopapp.customers import held
 from shopapp.money import erasing, invoice_figures, receipt_figures
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, InvoiceLine, Payment
+from shopapp.money.services import sending
 from shopapp.orders.models import OrderLine
 from shopapp.papers import kinds
 from shopapp.papers.models import Paper
-from shopapp.shop import books, currency
+from shopapp.shop import books, currency, outbox_kinds
 from shopapp.shop.books import Difference
 from shopapp.shop.models import Counter
 
@@ -123,3 +124,4 @@ books.register("payments", payments_book)
 currency.register("invoices", Invoice.objects.exists)
 currency.register("payments", Payment.objects.exists)
 held.register(hinder=erasing.owed)
+outbox_kinds.register(sending.KIND, sending.deliver, repeatable=False)

@@ -104,6 +104,7 @@ RIGHTS: dict[str, Right] = {
     "hand-over": _post(OFFICE),
     "paper": _get(OFFICE),
     "paper-file": _get(OFFICE),
+    "paper-send": _form(OFFICE),
     "due": _get(OFFICE),
     # stores and tools
     "stock": _get(EVERYONE),

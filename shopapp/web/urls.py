@@ -32,6 +32,7 @@ urlpatterns = [
     path("findings/<int:pk>/take-back", views.finding_take_back, name="finding-take-back"),
     path("bench/pictures", views.picture_new, name="bench-picture-new"),
     path("bench/pictures/<uuid:pk>", views.bench_picture, name="bench-picture"),
+    path("papers/<uuid:pk>/send", views.paper_send, name="paper-send"),
     path("pictures/<uuid:pk>", views.picture, name="picture"),
     path("bench/jobs/<int:pk>/tag", views.job_tag, name="job-tag"),
     path("bench/tags/<uuid:pk>/file", views.job_tag_file, name="job-tag-file"),

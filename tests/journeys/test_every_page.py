@@ -70,7 +70,8 @@ def _arguments() -> dict[str, list[Any]]:
         "vehicle-change": [Vehicle.objects.earliest("pk").pk], "damper": [Damper.objects.earliest("pk").pk],
         "bench-damper": [job.damper_id], "damper-change": [job.damper_id], "stock-lot": [Lot.objects.earliest("pk").pk],
         "payment-take-back": [Payment.objects.earliest("pk").pk],
-        "invoice": [invoice.pk], "paper": [Paper.objects.earliest("issued_at").pk], "bench-sheet": [job.pk],
+        "invoice": [invoice.pk], "paper": [Paper.objects.earliest("issued_at").pk],
+        "paper-send": [Paper.objects.earliest("issued_at").pk], "bench-sheet": [job.pk],
         "tool-check": [Tool.objects.earliest("pk").tag],
         "owner-procedure": [job.procedure_id], "job-tag": [Job.objects.filter(outcome="done").earliest("pk").pk],
     }  # fmt: skip

@@ -79,6 +79,7 @@ def verbs() -> dict[str, str]:
         "answer_finding": _("finding answered"),
         "take_back_answer": _("answer taken back"),
         "issue_invoice": _("invoice issued"),
+        "send_paper": _("paper sent by mail"),
         "issue_receipt": _("receipt printed"),
         "take_payment": _("payment taken"),
         "reverse_payment": _("payment taken back"),

@@ -28,6 +28,7 @@ from shopapp.web.views.order_ends import job_scrap, job_void, order_void
 from shopapp.web.views.order_tags import order_tags, order_tags_file
 from shopapp.web.views.pictures import bench_picture, picture, picture_new
 from shopapp.web.views.reports import order_receipt, order_report
+from shopapp.web.views.sending import paper_send
 from shopapp.web.views.tags import job_tag, job_tag_file
 
 __all__ = [
@@ -65,6 +66,7 @@ __all__ = [
     "order_report",
     "order_tags",
     "order_tags_file",
+    "paper_send",
     "picture",
     "picture_new",
     "readyz",
