@@ -141,6 +141,18 @@ def test_a_paper_that_is_still_being_made_is_waited_for(
     assert letter().state == "sent"
 
 
+def test_an_address_that_was_taken_back_meanwhile_gets_nothing(
+    order: WorkOrder, paper: Paper, desk: Person
+) -> None:
+    """Seen red while it was called unknown whether it went."""
+    send(order, paper, desk)
+    Contact.objects.filter(pk=address().pk).update(stopped_at=NOW)
+    for hours in range(1, 7):
+        outbox.sweep(at=LATER + dt.timedelta(hours=3 * hours))
+    assert (letter().state, letter().problem) == ("failed", "NotSent: the address was taken back")
+    assert mail.outbox == []
+
+
 def test_from_the_page(
     order: WorkOrder, paper: Paper, desk: Person, technician: Person, client_as: As
 ) -> None:

@@ -64,7 +64,7 @@ def deliver(ids: dict[str, Any], _at: datetime) -> str:
     paper = Paper.objects.get(pk=ids["paper"])
     contact = Contact.objects.filter(pk=ids["contact"], stopped_at__isnull=True).first()
     if contact is None:
-        raise ValueError("the address was taken back")
+        raise outbox_kinds.NotSent("the address was taken back")
     file = file_of(paper)
     if file is None:
         raise outbox_kinds.NotSent("the paper is still being made")
