@@ -19,6 +19,9 @@ from django.urls import Resolver404, resolve, reverse
 
 from shopapp.bench.models import Finding
 from shopapp.bench.services import answers
+from shopapp.customers import services as customers
+from shopapp.customers.models import Customer
+from shopapp.customers.services import NewContact
 from shopapp.money import services as money
 from shopapp.orders import services as orders
 from shopapp.people import rights
@@ -92,7 +95,23 @@ def something_of_everything() -> Bench:
     )  # fmt: skip
     stock.block_lot(lot=bench.lots["ring"], why="cut", call=Call.fresh(), **std)
     bench.do("spring-compressor", "tool", tool="C-01")
+    _customers(bench)
     return bench
+
+
+def _customers(bench: Bench) -> None:
+    """Let one have an address for papers, two look like doubles, and one be a double already."""
+    std: dict[str, Any] = {"by": bench.desk, "at": bench.at}
+    known = Customer.objects.get(pk=bench.order.customer_id)
+    contacts = [NewContact("email", "wyn@example.com")]
+    customers.change_customer(
+        customer=known, revision=known.revision, kind=known.kind, name=known.name, contacts=contacts,
+        call=Call.fresh(), **std,
+    )  # fmt: skip
+    one, _other, double = (
+        customers.add_customer(name="Sella Varn", contacts=contacts, call=Call.fresh(), **std) for _n in "123"
+    )
+    customers.merge_customers(double=double, into=one, call=Call.fresh(), **std)
 
 
 def name_of(address: str) -> str:
