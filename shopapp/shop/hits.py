@@ -29,6 +29,8 @@ EXACT_KINDS = frozenset({"tag", "serial", "order", "invoice", "plate", "vin"})
 TARGETS = ("damper", "order", "customer", "vehicle", "invoice")
 LIMIT = 200
 """So many terms of a kind are looked at: what is found beyond them is said to be more."""
+FLOOD = 60
+"""So many of each kind are read where all of them together are more than LIMIT."""
 WHOLE = 8
 """From so many characters on a whole number is not looked for as a part of others."""
 
@@ -89,11 +91,11 @@ def hits(text: str, *, open_rows: OpenRows = dict) -> Found:
         if cut:
             open_ids = open_rows() if open_ids is None else open_ids
             rows += _flooded(probe, open_ids, answer.cut)
-        elif len(probe.key) >= trigrams.SHORTEST and (probe.among != IN_NUMBERS or _has_digit(probe.key)):
+        elif _may_be_a_part(probe):
             for_parts.append(probe)
         _keep(best, rows, probe.key)
     words = list(dict.fromkeys(fold(text).split()[:MOST_WORDS]))
-    for probe in [] if _is_meant(best.values(), words) else for_parts:
+    for probe in [] if answer.cut or _is_meant(best.values(), words) else for_parts:
         _keep(best, _parts(probe, answer.cut), probe.key)
     if len(words) > 1 and not best:
         _keep(best, *_with_every(words, answer.cut))
@@ -108,6 +110,13 @@ def _is_meant(matches: Collection[Match], words: list[str]) -> bool:
     if len(words) > 1 and not any(_has_digit(word) for word in words):
         return bool(matches)
     return any(match.rank == EXACT and len(match.key) >= WHOLE for match in matches)
+
+
+def _may_be_a_part(probe: _Probe) -> bool:
+    """Say whether parts are worth a look: of words for what has a letter, of numbers for what has a digit."""
+    if probe.among == ~IN_NUMBERS and not any(mark.isalpha() for mark in probe.key):
+        return False
+    return len(probe.key) >= trigrams.SHORTEST and (probe.among != IN_NUMBERS or _has_digit(probe.key))
 
 
 def _has_digit(key: str) -> bool:
@@ -139,12 +148,12 @@ def _flooded(probe: _Probe, open_ids: Mapping[str, Collection[int]], cut: set[st
     rows: list[SearchTerm] = []
     for target in TARGETS:
         of_kind = beginning_with(probe.key).filter(probe.among, target_kind=target)
-        first = list(of_kind.order_by("key")[:LIMIT])
+        first = list(of_kind.order_by("key")[:FLOOD])
         rows += first
-        if len(first) == LIMIT:
+        if len(first) == FLOOD:
             cut.add(target)
             if open_ids.get(target):
-                rows += of_kind.filter(target_id__in=open_ids[target])[:LIMIT]
+                rows += of_kind.filter(target_id__in=open_ids[target])[:FLOOD]
     return rows
 
 
