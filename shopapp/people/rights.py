@@ -90,6 +90,7 @@ RIGHTS: dict[str, Right] = {
     "customer-export": _get(OFFICE),
     "customer-merge": _form(OFFICE),
     "customer-part": _post(OFFICE),
+    "vehicle": _get(OFFICE),
     "vehicle-new": _form(OFFICE),
     "vehicle-change": _form(OFFICE),
     "dampers": _get(OFFICE),

@@ -38,6 +38,7 @@ urlpatterns = [
     path("bench/tags/<uuid:pk>/file", views.job_tag_file, name="job-tag-file"),
     path("customers/<int:pk>", views.customer, name="customer"),
     path("customers/<int:pk>/export", views.customer_export, name="customer-export"),
+    path("vehicles/<int:pk>", views.vehicle, name="vehicle"),
     path("dampers/<int:pk>", views.damper, name="damper"),
     path("bench/dampers/<int:pk>", views.bench_damper, name="bench-damper"),
     path("D/<str:tag>", views.damper_tag, name="damper-tag"),

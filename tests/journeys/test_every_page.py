@@ -66,6 +66,7 @@ def _arguments() -> dict[str, list[Any]]:
         "customer": [Customer.objects.earliest("pk").pk],
         "customer-change": [Customer.objects.earliest("pk").pk],
         "customer-merge": [Customer.objects.earliest("pk").pk], "customer-erase": [Customer.objects.earliest("pk").pk],
+        "vehicle": [Vehicle.objects.earliest("pk").pk],
         "vehicle-new": [Customer.objects.earliest("pk").pk],
         "vehicle-change": [Vehicle.objects.earliest("pk").pk], "damper": [Damper.objects.earliest("pk").pk],
         "bench-damper": [job.damper_id], "damper-change": [job.damper_id], "stock-lot": [Lot.objects.earliest("pk").pk],

@@ -30,6 +30,7 @@ from shopapp.web.views.pictures import bench_picture, picture, picture_new
 from shopapp.web.views.reports import order_receipt, order_report
 from shopapp.web.views.sending import paper_send
 from shopapp.web.views.tags import job_tag, job_tag_file
+from shopapp.web.views.vehicle import vehicle
 
 __all__ = [
     "bad_request",
@@ -71,4 +72,5 @@ __all__ = [
     "picture_new",
     "readyz",
     "specimens",
+    "vehicle",
 ]

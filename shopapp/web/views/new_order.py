@@ -21,7 +21,7 @@ LOOK_UP = "look_up"
 def order_new(request: ShopRequest) -> HttpResponse:
     """Take in an order. `look_up` keeps the sheet and shows who and what is known; nothing is stored by it."""
     if request.method != "POST":
-        first = {"customer": request.GET.get("customer", "")[:20]}
+        first = {name: request.GET.get(name, "")[:20] for name in ("customer", "vehicle")}
         return _sheet(request, NewOrderForm(initial=first, shop=request.shop, now=request.now))
     if LOOK_UP in request.POST:
         kept = {name: request.POST[name] for name in request.POST}
