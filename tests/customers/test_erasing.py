@@ -125,6 +125,19 @@ def test_the_name_is_typed_and_twice_is_once(bench: Bench) -> None:
         erase(bench, name="  wyn   DALLIMORE ", call=call)
 
 
+def test_nothing_is_written_to_one_who_was_erased(bench: Bench) -> None:
+    """Seen red while a page that was opened afterwards could give them a name again."""
+    known_well(bench)
+    erase(bench)
+    gone = Customer.objects.get(pk=bench.order.customer_id)
+    with pytest.raises(Refused, match="is erased"):
+        customers.change_customer(
+            customer=gone, revision=gone.revision, kind="person", name=NAME, contacts=[], by=bench.desk,
+            at=bench.at, call=Call.fresh(),
+        )  # fmt: skip
+    assert everywhere(NAME) == []
+
+
 @pytest.mark.django_db(transaction=True)
 def test_cut_off_they_are_erased_or_not(bench: Bench) -> None:
     known_well(bench)

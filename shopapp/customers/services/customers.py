@@ -143,6 +143,8 @@ def change_customer(
     """Change a customer; a contact that is no longer named is stopped, not deleted: papers went out by it."""
     with acts.doing("change_customer", call=call, by=by, at=at, within=within) as act:
         _refuse_nameless(name)
+        if customer.erased_at is not None:
+            raise Refused(_("Who this was is erased. Add a new customer."))
         acts.raise_revision(customer, revision, what=customer.name)
         wanted = {
             "kind": kind,
