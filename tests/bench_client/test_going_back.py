@@ -28,7 +28,7 @@ def closing(bay: Bay, page: Page, outcome: str = "unrepaired") -> None:
 
 
 def said(bay: Bay, page: Page) -> list[tuple[int, str]]:
-    page.wait_for_function("document.querySelector('#kept b').textContent === 'all stored'")
+    expect(page.locator("#kept b")).to_have_text("all stored")
     return [(one["move"], one["text"]) for one in bay.lists[-1][-1]["back"]]
 
 

@@ -36,7 +36,7 @@ def test_a_trainees_step_is_countersigned_from_its_own_sheet(bay: Bay, page: Pag
     expect(page.locator("#action")).to_have_text(f"Countersign: {bay.sheet['steps'][0]['name']}")
     page.locator("#action").click()
     expect(page.locator("#entry")).to_contain_text("Countersigned by")
-    page.wait_for_function("document.querySelector('#kept b').textContent === 'all stored'")
+    expect(page.locator("#kept b")).to_have_text("all stored")
     assert [(one["kind"], one["about"]) for one in bay.lists[-1]] == [("countersign", entry["id"])]
 
 
@@ -68,7 +68,7 @@ def test_a_note_to_the_shift_stands_on_top_until_it_is_taken(bay: Bay, page: Pag
     expect(page.locator("#entry")).to_contain_text("Hose is pinched: ask Jorun")
     page.locator("#action").click()
     expect(page.locator("button.shift")).to_have_count(0)
-    page.wait_for_function("document.querySelector('#kept b').textContent === 'all stored'")
+    expect(page.locator("#kept b")).to_have_text("all stored")
     assert [(one["kind"], one["about"]) for one in bay.lists[-1]] == [("taken", note["id"])]
 
 
@@ -94,7 +94,7 @@ def test_a_comeback_is_closed_with_its_cause_by_name(bay: Bay, page: Page) -> No
     expect(page.locator("#action")).to_have_text("Name which one")
     page.get_by_label("Which stage").select_option("Set the IFP")
     page.locator("#action").click()
-    page.wait_for_function("document.querySelector('#kept b').textContent === 'all stored'")
+    expect(page.locator("#kept b")).to_have_text("all stored")
     (closed,) = bay.lists[-1]
     assert (closed["kind"], closed["outcome"], closed["cause"], closed["stage"]) == (
         "close",

@@ -26,3 +26,22 @@ def test_every_test_with_the_marker_stands_where_the_suite_looks(suite: str) -> 
     assert marked
     outside = [name for name in marked if not name.startswith(tuple(folders))]
     assert not outside
+
+
+#: Waits a browser test may not use, and why.
+NO_WAITS = {
+    "wait_for_function": "the page's policy forbids evaluating text from its second look on",
+    "wait_for_timeout": "it waits for time, not for what is needed",
+}
+
+
+def test_a_browser_test_waits_for_what_it_needs() -> None:
+    """Seen red with a wait for a function in the trainee's test, which held on a quick machine only."""
+    used = {
+        f"{path.relative_to(ROOT)}: {wait}"
+        for path in (ROOT / "tests").rglob("*.py")
+        if path != Path(__file__)
+        for wait in NO_WAITS
+        if wait in path.read_text()
+    }
+    assert not used
