@@ -13,12 +13,16 @@ from shopapp.money import erasing, invoice_figures, receipt_figures
 from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, InvoiceLine, Payment
 from shopapp.money.services import sending
+from shopapp.money.services.invoices import terms_of
 from shopapp.orders.models import OrderLine
 from shopapp.papers import kinds
 from shopapp.papers.models import Paper
 from shopapp.shop import books, currency, outbox_kinds
 from shopapp.shop.books import Difference
+from shopapp.shop.finding import term_differences
 from shopapp.shop.models import Counter
+
+TERMS = "search terms of invoices"
 
 kinds.register(
     invoice_figures.KIND,
@@ -118,6 +122,13 @@ def payments_book() -> Iterator[Difference]:
             yield Difference("payments", f"paid for order {order_id}", paid, "not below nothing")
 
 
+def invoice_terms() -> Iterator[Difference]:
+    """Derive from its number by what each invoice is found."""
+    rows = ((row.pk, terms_of(row)) for row in Invoice.objects.order_by("pk"))
+    yield from term_differences(TERMS, "invoice", rows)
+
+
+books.register(TERMS, invoice_terms)
 books.register("invoices", invoices_book)
 books.register("order lines", order_lines_book)
 books.register("payments", payments_book)

@@ -23,7 +23,8 @@ BOOKS = {
     "due", "findings", "invoices", "jobs", "lot levels", "order lines", "order numbers", "papers",
     "parts billed", "payments",
     "pictures",
-    "search terms of customers", "search terms of dampers", "search terms of orders", "search terms of vehicles",
+    "search terms of customers", "search terms of dampers", "search terms of invoices", "search terms of orders",
+    "search terms of vehicles",
     "stock levels", "tags of dampers", "tools", "tools out", "waits",
 }  # fmt: skip
 
@@ -81,6 +82,7 @@ FAULTS = (
     Fault("UPDATE shopapp_vehicle SET plate = 'ZZ 99'", "search terms of vehicles", "vehicle"),
     Fault("DELETE FROM shopapp_searchterm WHERE target_kind = 'damper'", "search terms of dampers", "damper"),
     Fault("DELETE FROM shopapp_searchterm WHERE target_kind = 'order'", "search terms of orders", "order"),
+    Fault("DELETE FROM shopapp_searchterm WHERE target_kind = 'invoice'", "search terms of invoices", "invoice"),
     Fault("UPDATE shopapp_counter SET last = last + 5 WHERE series = 'tag'", "tags of dampers", "tags given"),
     Fault("UPDATE shopapp_counter SET last = last + 1 WHERE series = 'order'", "order numbers", "10"),
 )  # fmt: skip

@@ -201,6 +201,11 @@ def _write_lines(invoice: Invoice, billed: list[_Billed], language: str) -> None
     )
 
 
+def terms_of(invoice: Invoice) -> list[tuple[str, str, int]]:
+    """Give by what an invoice is found: its number, with its series and bare."""
+    return [("invoice", str(invoice), 5), ("invoice", str(invoice.number), 4)]
+
+
 def _finish(invoice: Invoice, billed: list[_Billed], shop: Shop, act: Doing, at: datetime) -> None:
     """Freeze the paper, make the invoice findable, say what the act was about."""
     customer = invoice.order.customer
@@ -217,7 +222,6 @@ def _finish(invoice: Invoice, billed: list[_Billed], shop: Shop, act: Doing, at:
         at=at,
         language=customer.language,
     )
-    terms = [("invoice", str(invoice), 5), ("invoice", str(invoice.number), 4)]
-    keep_terms(target_kind="invoice", target_id=invoice.pk, terms=terms)
+    keep_terms(target_kind="invoice", target_id=invoice.pk, terms=terms_of(invoice))
     act.about("order", invoice.order_id)
     act.result = {"invoice": invoice.pk, "paper": str(paper.pk), "order": invoice.order_id}
