@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 
@@ -9,28 +10,19 @@ from django.db import connection
 from django.db.models import Q
 
 from shopapp.shop import trigrams
-from shopapp.shop.finding import (
-    IN_NUMBERS,
-    IN_PHONES,
-    IN_TRADE_WORDS,
-    MOST_WORDS,
-    beginning_with,
-    begins,
-    holding,
-    typed,
-)
+from shopapp.shop.finding import IN_NUMBERS, IN_PHONES, IN_TRADE_WORDS, MOST_WORDS, begins, holding, typed
 from shopapp.shop.models import SearchTerm
 from shopapp.shop.phone_ways import phone_ways
-from shopapp.shop.services.search_terms import fold, fold_number
+from shopapp.shop.services.search_terms import NUMBER_KINDS, fold, fold_number
+from shopapp.shop.term_walk import KINDS, some_of_each, some_of_these
 from shopapp.shop.trade_words import both_ways, both_words
 
 EXACT_KINDS = frozenset({"tag", "serial", "order", "invoice", "plate", "vin"})
 """A whole number of these kinds is meant, where it fits to the last character."""
-TARGETS = ("damper", "order", "customer", "vehicle", "invoice")
 LIMIT = 200
-"""So many terms of a kind are looked at: what is found beyond them is said to be more."""
+"""So many terms that hold a part are looked at: what is found beyond them is said to be more."""
 FLOOD = 60
-"""So many of each kind are read where all of them together are more than LIMIT."""
+"""So many terms of each kind of row are looked at that begin so, and as many again of what is open."""
 WHOLE = 8
 """From so many characters on a whole number is not looked for as a part of others."""
 
@@ -66,11 +58,32 @@ class Found:
 
 
 @dataclass(frozen=True, slots=True)
+class _Among:
+    """Some kinds of terms: as a condition, and by the kinds of row that are found by them."""
+
+    only: Q
+    kinds: Mapping[str, tuple[str, ...]]
+
+
+def _those(wanted: Callable[[str, str], bool]) -> dict[str, tuple[str, ...]]:
+    """Keep of what each kind of row is found by what is wanted; a kind of row of which nothing is left goes."""
+    kept = {row: tuple(kind for kind in kinds if wanted(row, kind)) for row, kinds in KINDS.items()}
+    return {row: kinds for row, kinds in kept.items() if kinds}
+
+
+ANYTHING = _Among(Q(), KINDS)
+NUMBERS = _Among(IN_NUMBERS, _those(lambda _row, kind: kind in NUMBER_KINDS))
+WORDS = _Among(~IN_NUMBERS, _those(lambda _row, kind: kind not in NUMBER_KINDS))
+TRADE_WORDS = _Among(IN_TRADE_WORDS, {"damper": ("model",), "vehicle": ("name",)})
+PHONES = _Among(IN_PHONES, {"customer": ("phone",)})
+
+
+@dataclass(frozen=True, slots=True)
 class _Probe:
     """One folded text to look up among some kinds of terms."""
 
     key: str
-    among: Q
+    among: _Among
 
 
 def hits(text: str, *, open_rows: OpenRows = dict) -> Found:
@@ -90,7 +103,8 @@ def hits(text: str, *, open_rows: OpenRows = dict) -> Found:
         rows, cut = _beginnings(probe)
         if cut:
             open_ids = open_rows() if open_ids is None else open_ids
-            rows += _flooded(probe, open_ids, answer.cut)
+            rows += _open_of(probe, cut, open_ids)
+            answer.cut |= cut
         elif _may_be_a_part(probe):
             for_parts.append(probe)
         _keep(best, rows, probe.key)
@@ -114,9 +128,9 @@ def _is_meant(matches: Collection[Match], words: list[str]) -> bool:
 
 def _may_be_a_part(probe: _Probe) -> bool:
     """Say whether parts are worth a look: of words for what has a letter, of numbers for what has a digit."""
-    if probe.among == ~IN_NUMBERS and not any(mark.isalpha() for mark in probe.key):
+    if probe.among is WORDS and not any(mark.isalpha() for mark in probe.key):
         return False
-    return len(probe.key) >= trigrams.SHORTEST and (probe.among != IN_NUMBERS or _has_digit(probe.key))
+    return len(probe.key) >= trigrams.SHORTEST and (probe.among is not NUMBERS or _has_digit(probe.key))
 
 
 def _has_digit(key: str) -> bool:
@@ -126,35 +140,28 @@ def _has_digit(key: str) -> bool:
 def _probes(text: str) -> Iterator[_Probe]:
     whole, number = fold(text), fold_number(text)
     if whole and whole == number:
-        yield _Probe(whole, Q())
+        yield _Probe(whole, ANYTHING)
     elif whole:
-        yield _Probe(whole, ~IN_NUMBERS)
+        yield _Probe(whole, WORDS)
         if number:
-            yield _Probe(number, IN_NUMBERS)
+            yield _Probe(number, NUMBERS)
     for way in both_ways(whole)[1:]:
-        yield _Probe(way, IN_TRADE_WORDS)
+        yield _Probe(way, TRADE_WORDS)
     for way in phone_ways(text):
-        yield _Probe(way, IN_PHONES)
+        yield _Probe(way, PHONES)
 
 
-def _beginnings(probe: _Probe) -> tuple[list[SearchTerm], bool]:
-    """Read what begins with a text in one walk over all kinds; say too whether it is more than LIMIT."""
-    rows = list(beginning_with(probe.key).filter(probe.among).order_by("key")[: LIMIT + 1])
-    return rows, len(rows) > LIMIT
+def _beginnings(probe: _Probe) -> tuple[list[SearchTerm], set[str]]:
+    """Read of each kind of row the first terms that begin with a text; name the kinds of which there is more."""
+    rows = some_of_each(probe.key, probe.among.kinds, most=FLOOD + 1)
+    count = Counter(row.target_kind for row in rows)
+    return rows, {target for target, number in count.items() if number > FLOOD}
 
 
-def _flooded(probe: _Probe, open_ids: Mapping[str, Collection[int]], cut: set[str]) -> list[SearchTerm]:
-    """Read of each kind its first rows and its open ones, where one kind alone would fill the page."""
-    rows: list[SearchTerm] = []
-    for target in TARGETS:
-        of_kind = beginning_with(probe.key).filter(probe.among, target_kind=target)
-        first = list(of_kind.order_by("key")[:FLOOD])
-        rows += first
-        if len(first) == FLOOD:
-            cut.add(target)
-            if open_ids.get(target):
-                rows += of_kind.filter(target_id__in=open_ids[target])[:FLOOD]
-    return rows
+def _open_of(probe: _Probe, cut: set[str], open_ids: Mapping[str, Collection[int]]) -> list[SearchTerm]:
+    """Read the open rows of the kinds of which there is more than was read."""
+    kinds = {target: among for target, among in probe.among.kinds.items() if target in cut}
+    return some_of_these(probe.key, kinds, open_ids, most=FLOOD)
 
 
 def _parts(probe: _Probe, cut: set[str]) -> list[SearchTerm]:
@@ -166,7 +173,7 @@ def _parts(probe: _Probe, cut: set[str]) -> list[SearchTerm]:
         held = SearchTerm.objects.extra(
             tables=[trigrams.PARTS], where=where, params=[trigrams.phrase(probe.key)]
         )
-    rows = list(held.filter(probe.among)[:LIMIT])
+    rows = list(held.filter(probe.among.only)[:LIMIT])
     if len(rows) == LIMIT:
         cut.update(row.target_kind for row in rows)
     return rows
