@@ -31,12 +31,15 @@ class Due(models.Model):
 
 
 class Signature(AppendOnly):
-    """A signature of a hand-over as strokes: whole numbers, a line being 1000 wide. The act is what was signed.
+    """A signature as strokes: whole numbers, a line being 1000 wide. The act is what was signed.
+
+    Under what was brought and the terms the typed name does alone: then there are no strokes.
 
     Evidence, like a consent to work: it names who signed, and is kept for the retention term.
     """
 
     class What(models.TextChoices):
+        BROUGHT = "brought", _("brought")
         FETCHED = "fetched", _("received")
         UNSAFE = "unsafe", _("taken back unsafe to use")
 
@@ -53,6 +56,6 @@ class Signature(AppendOnly):
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["act", "what"], name="signature_once"),
-            models.CheckConstraint(condition=Q(what__in=["fetched", "unsafe"]), name="signature_what_known"),
+            models.CheckConstraint(condition=Q(what__in=["brought", "fetched", "unsafe"]), name="signature_what_known"),
             models.CheckConstraint(condition=~Q(name=""), name="signature_names_somebody"),
         ]

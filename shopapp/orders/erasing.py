@@ -26,5 +26,5 @@ def erase_words(customers: Sequence[Customer], _at: datetime) -> None:
     """Take away what was said in free words, and to whom dampers were handed."""
     orders = WorkOrder.objects.filter(customer__in=customers)
     Remark.objects.filter(order__in=orders).delete()
-    Job.objects.filter(order__in=orders).update(handed_over_to="")
+    Job.objects.filter(order__in=orders).update(handed_over_to="", wish="")
     orders.update(complaint="", comes_carrier="", leaves_carrier="")

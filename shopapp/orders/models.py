@@ -76,7 +76,10 @@ HOW = [("counter", _("counter")), ("parcel", _("parcel"))]
 
 
 class WorkOrder(models.Model):
-    """What one customer brings at once."""
+    """What one customer brings at once.
+
+    `expected_net`, `expected_gross`: what the work was said to come to when it was received; never changed afterwards.
+    """
 
     number = models.PositiveIntegerField(unique=True)
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="orders")
@@ -93,6 +96,8 @@ class WorkOrder(models.Model):
     )
     promised = models.DateTimeField(null=True)
     limit_gross = models.DecimalField(max_digits=10, decimal_places=2, null=True)
+    expected_net = models.DecimalField(max_digits=12, decimal_places=3, null=True)
+    expected_gross = models.DecimalField(max_digits=12, decimal_places=3, null=True)
     terms = models.ForeignKey(Terms, null=True, on_delete=models.PROTECT, related_name="orders")
     terms_accepted_how = models.CharField(max_length=80, blank=True, default="")
     revision = models.PositiveIntegerField(default=1)
@@ -117,7 +122,7 @@ class Job(models.Model):
     """One damper in one order for one work type.
 
     State, stage, is_open, outcome and the cause of a comeback are stored projections. `under_warranty`: what the shop
-    does on a comeback costs the customer nothing.
+    does on a comeback costs the customer nothing. `wish`: what is asked of this damper beside the order's complaint.
     """
 
     class State(models.TextChoices):
@@ -152,6 +157,7 @@ class Job(models.Model):
     rebuild = models.PositiveIntegerField(default=1)
     second_person = models.BooleanField(default=False)
     condition = models.CharField(max_length=200, blank=True, default="")
+    wish = models.CharField(max_length=300, blank=True, default="")
     shelf_body = models.CharField(max_length=40, blank=True, default="")
     shelf_springs = models.CharField(max_length=40, blank=True, default="")
     shelf_tray = models.CharField(max_length=40, blank=True, default="")

@@ -48,7 +48,8 @@ WRITTEN: dict[Any, tuple[str, dict[str, str]]] = {
     dampers.Fitting: ("fitting", {"vehicle": "", "id": ""}),
     orders.WorkOrder: ("order", {
         "comes_by": "comes", "comes_carrier": "comes", "leaves_by": "leaves", "leaves_carrier": "leaves",
-        "limit_gross": "limit", "terms_accepted_how": "terms", "revision": "", "id": "",
+        "limit_gross": "limit", "expected_net": "expected", "expected_gross": "expected",
+        "terms_accepted_how": "terms", "revision": "", "id": "",
     }),
     orders.Job: ("job", {
         "order": "", "shelf_body": "shelf", "shelf_springs": "shelf", "shelf_tray": "shelf", "is_open": "state",

@@ -32,6 +32,7 @@ def job_document(job: Job) -> dict[str, Any]:
         "rebuild": job.rebuild,
         "second_person": job.second_person,
         "condition": job.condition,
+        "wish": job.wish,
         "shelf": {"body": job.shelf_body, "springs": job.shelf_springs, "tray": job.shelf_tray},
         "technician": person(job.technician),
         "bay": job.bay.name if job.bay else None,

@@ -59,6 +59,7 @@ def _body(order: WorkOrder) -> dict[str, Any]:
         "accepted_at": moment(order.accepted_at),
         "promised": moment(order.promised),
         "limit": money(order.limit_gross),
+        "expected": {"net": money(order.expected_net), "gross": money(order.expected_gross)},
         "terms": _terms(order),
         "jobs": [job_document(job) for job in sorted(order.jobs.all(), key=lambda job: job.number)],
         "lines": [_line(row) for row in sorted(order.lines.all(), key=lambda row: row.pk)],
