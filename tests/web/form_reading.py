@@ -24,13 +24,17 @@ class PageForm:
 
 
 class Reader(HTMLParser):
-    """Collects the posting forms and the links of one page; an empty entry is filled with something plausible."""
+    """Collects the posting forms and the links of one page; an empty entry is filled with something plausible.
+
+    `boxes` names the entries for text of the forms that do not post.
+    """
 
     def __init__(self, address: str) -> None:
         super().__init__()
         self.address = address
         self.forms: list[PageForm] = []
         self.links: list[str] = []
+        self.boxes: set[str] = set()
         self._by_id: dict[str, PageForm] = {}
         self._open: PageForm | None = None
         self._select: tuple[PageForm, str] | None = None
@@ -72,6 +76,8 @@ class Reader(HTMLParser):
 
     def _entry(self, tag: str, given: dict[str, str]) -> None:
         form, name = self._by_id.get(given.get("form", ""), self._open), given.get("name", "")
+        if form is None and tag == "input" and given.get("type", "text") in ("text", "search"):
+            self.boxes.add(name)
         if form is None or not name or name == "csrfmiddlewaretoken":
             return
         if tag == "select":
