@@ -1,4 +1,4 @@
-"""When a damper wants service next (a row can be computed again at any time), and who signed at the hand-over."""
+"""When a damper wants service next (a row can be computed again at any time), who signed at the hand-over, parcels."""
 
 from __future__ import annotations
 
@@ -56,6 +56,45 @@ class Signature(AppendOnly):
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["act", "what"], name="signature_once"),
-            models.CheckConstraint(condition=Q(what__in=["brought", "fetched", "unsafe"]), name="signature_what_known"),
+            models.CheckConstraint(
+                condition=Q(what__in=["brought", "fetched", "unsafe"]), name="signature_what_known"
+            ),
             models.CheckConstraint(condition=~Q(name=""), name="signature_names_somebody"),
+        ]
+
+
+class Parcel(AppendOnly):
+    """What left by a carrier: with which number, how it was packed, and how gas in it goes, confirmed by a name.
+
+    Its dampers are the jobs that name it. `packed` lists what was checked, by the codes of due/packing.py. `rule`: by
+    which rule or number of the carrier's it goes charged, or who let the gas out and when.
+    """
+
+    class Gas(models.TextChoices):
+        CHARGED = "charged", _("charged, as the carrier allows")
+        LET_OUT = "let out", _("the gas was let out")
+        NONE = "none", _("not charged")
+
+    order = models.ForeignKey("shopapp.WorkOrder", on_delete=models.PROTECT, related_name="parcels")
+    number = models.PositiveSmallIntegerField()
+    carrier = models.CharField(max_length=60)
+    consignment = models.CharField(max_length=60)
+    packed = models.JSONField()
+    gas = models.CharField(max_length=7, choices=Gas)
+    rule = models.CharField(max_length=200, blank=True)
+    confirmed = models.CharField(max_length=120)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="parcels")
+    at = models.DateTimeField()
+    act = models.OneToOneField("shopapp.Act", on_delete=models.PROTECT, related_name="parcel")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["order", "number"], name="parcel_numbered_once"),
+            models.CheckConstraint(
+                condition=Q(gas__in=["charged", "let out", "none"]), name="parcel_gas_known"
+            ),
+            models.CheckConstraint(condition=Q(gas="none") | ~Q(rule=""), name="parcel_gas_explained"),
+            models.CheckConstraint(
+                condition=~Q(carrier="") & ~Q(consignment="") & ~Q(confirmed=""), name="parcel_named"
+            ),
         ]

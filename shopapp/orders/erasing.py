@@ -8,7 +8,7 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Customer
-from shopapp.orders.models import Job, Remark, WorkOrder
+from shopapp.orders.models import Job, Remark, Stay, WorkOrder
 
 
 def open_orders(customers: Sequence[Customer]) -> str:
@@ -27,4 +27,5 @@ def erase_words(customers: Sequence[Customer], _at: datetime) -> None:
     orders = WorkOrder.objects.filter(customer__in=customers)
     Remark.objects.filter(order__in=orders).delete()
     Job.objects.filter(order__in=orders).update(handed_over_to="", wish="")
+    Stay.objects.filter(job__order__in=orders).update(who="", how="", words="")
     orders.update(complaint="", comes_carrier="", leaves_carrier="")

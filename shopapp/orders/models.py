@@ -28,6 +28,29 @@ class Bay(models.Model):
         return self.name
 
 
+class Shelf(models.Model):
+    """A place in the shop with a label to scan: its code never changes, for jobs keep it in words.
+
+    A code has a letter, so that it is never taken for a damper's tag.
+    """
+
+    code = models.CharField(max_length=12, unique=True)
+    rack = models.CharField(max_length=20)
+    shelf = models.CharField(max_length=20)
+    retired_at = models.DateTimeField(null=True)
+    revision = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        verbose_name_plural = "shelves"
+        constraints = [
+            models.UniqueConstraint(fields=["rack", "shelf"], name="shelf_once"),
+            models.CheckConstraint(condition=~Q(code="") & ~Q(rack="") & ~Q(shelf=""), name="shelf_named"),
+        ]
+
+    def __str__(self) -> str:
+        return self.code
+
+
 class WorkType(models.Model):
     """A kind of job with its price, time, procedure and warranty.
 
@@ -123,6 +146,7 @@ class Job(models.Model):
 
     State, stage, is_open, outcome and the cause of a comeback are stored projections. `under_warranty`: what the shop
     does on a comeback costs the customer nothing. `wish`: what is asked of this damper beside the order's complaint.
+    `shelf_…`: a shelf's code or free words, as the last `Placing` says, or as taken in. `parcel`: with which it left.
     """
 
     class State(models.TextChoices):
@@ -172,6 +196,7 @@ class Job(models.Model):
     closed_at = models.DateTimeField(null=True)
     handed_over_at = models.DateTimeField(null=True)
     handed_over_to = models.CharField(max_length=120, blank=True, default="")
+    parcel = models.ForeignKey("shopapp.Parcel", null=True, on_delete=models.PROTECT, related_name="jobs")
     comeback_of = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="comebacks")
     under_warranty = models.BooleanField(default=False)
     comeback_cause = models.CharField(max_length=10, choices=Cause, blank=True, default="")
@@ -182,6 +207,7 @@ class Job(models.Model):
         indexes = [
             models.Index(fields=["state", "order"], name="job_state_order"),
             models.Index(fields=["is_open", "state"], name="job_open_state"),
+            models.Index(fields=["shelf_body"], name="job_shelf_body", condition=Q(is_open=True)),
         ]
         constraints = [
             models.UniqueConstraint(fields=["order", "number"], name="job_numbered_once"),
@@ -204,6 +230,10 @@ class Job(models.Model):
                 condition=Q(handed_over_at__isnull=True) | Q(state="done", is_open=False),
                 name="job_handed_over_is_done",
             ),
+            models.CheckConstraint(
+                condition=Q(parcel__isnull=True) | Q(handed_over_at__isnull=False),
+                name="job_in_parcel_has_left",
+            ),
             models.CheckConstraint(condition=~Q(state="void") | Q(is_open=False), name="job_void_is_shut"),
             models.CheckConstraint(
                 condition=~Q(outcome="unsafe") | Q(state__in=["stopped", "done"]), name="job_unsafe_stopped"
@@ -223,6 +253,75 @@ class Job(models.Model):
 
     def __str__(self) -> str:
         return f"{self.order_id}/{self.number}"
+
+
+class Placing(AppendOnly):
+    """A part of a damper was laid somewhere: on a shelf, or at a place in words. The last one holds."""
+
+    class Part(models.TextChoices):
+        BODY = "body", _("body")
+        SPRINGS = "springs", _("springs")
+        TRAY = "tray", _("tray")
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="placings")
+    part = models.CharField(max_length=7, choices=Part)
+    was = models.CharField(max_length=40, blank=True, default="")
+    place = models.CharField(max_length=40)
+    shelf = models.ForeignKey(Shelf, null=True, on_delete=models.PROTECT, related_name="placings")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="placings")
+    at = models.DateTimeField()
+    act = models.ForeignKey("shopapp.Act", on_delete=models.PROTECT, related_name="placings")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["act", "job", "part"], name="placing_once"),
+            models.CheckConstraint(
+                condition=Q(part__in=["body", "springs", "tray"]), name="placing_part_known"
+            ),
+            models.CheckConstraint(condition=~Q(place=""), name="placing_says_where"),
+        ]
+
+
+class Stay(models.Model):
+    """A closed job's damper that stays in the shop, and is not waited for at the counter: why, and who said so.
+
+    `ended_at`: it was fetched, scrapped or taken back into the rack of what is to be fetched.
+    """
+
+    class Why(models.TextChoices):
+        STORED = "stored", _("stored for its customer")
+        SPARES = "spares", _("left as spares")
+        SCRAP = "scrap", _("to be scrapped by the shop")
+        PART = "part", _("waits for a part and a later order")
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="stays")
+    why = models.CharField(max_length=8, choices=Why)
+    until = models.DateField(null=True)
+    who = models.CharField(max_length=120, blank=True)
+    how = models.CharField(max_length=80, blank=True)
+    words = models.CharField(max_length=300, blank=True, default="")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="stays")
+    at = models.DateTimeField()
+    act = models.OneToOneField("shopapp.Act", on_delete=models.PROTECT, related_name="stay")
+    ended_at = models.DateTimeField(null=True)
+    ended_act = models.ForeignKey(
+        "shopapp.Act", null=True, on_delete=models.PROTECT, related_name="stays_ended"
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["job"], condition=Q(ended_at__isnull=True), name="stay_one_at_a_time"
+            ),
+            models.CheckConstraint(
+                condition=Q(why__in=["stored", "spares", "scrap", "part"]), name="stay_why_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(ended_at__isnull=True, ended_act__isnull=True)
+                | Q(ended_at__isnull=False, ended_act__isnull=False),
+                name="stay_ended_by_an_act",
+            ),
+        ]
 
 
 class OrderLine(models.Model):

@@ -32,6 +32,8 @@ APPEND_ONLY: tuple[str, ...] = (
     "shopapp_invoiceline",
     "shopapp_payment",
     "shopapp_signature",
+    "shopapp_placing",
+    "shopapp_parcel",
 )
 
 

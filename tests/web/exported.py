@@ -69,6 +69,9 @@ WRITTEN: dict[Any, tuple[str, dict[str, str]]] = {
     money.Payment: ("payment", {"order": "", "act": ""}),
     papers.Paper: ("paper", {"subject_kind": "", "subject_id": "", "figures": "figures_sha256",
                              "figures_hash": "figures_sha256", "act": "", "id": ""}),
+    orders.Placing: ("placing", {"job": "", "act": "", "id": ""}),
+    orders.Stay: ("stay", {"job": "", "act": "", "ended_act": "", "id": ""}),
+    due.Parcel: ("parcel", {"order": "", "act": "", "id": ""}),
     due.Signature: ("signature", {"order": "", "act": "", "id": ""}),
 }  # fmt: skip
 # Tables that lead to a customer and stand inside another definition.

@@ -9,13 +9,14 @@ from shopapp.web.exports.values import day, measured, moment, person
 
 if TYPE_CHECKING:
     from shopapp.dampers.models import Damper
-    from shopapp.orders.models import Job
+    from shopapp.orders.models import Job, Placing, Stay
     from shopapp.specs.models import ServiceSpec, SpecFigure
     from shopapp.stock.models import StockMove
 
 JOBS = (
     "damper__model__adjusters", "work_type", "spec__model", "spec__figures", "spec__entered_by", "procedure",
-    "technician", "bay", "comeback_of__order", "stock_moves__item", "stock_moves__lot", "stock_moves__by", *ENTRIES,
+    "technician", "bay", "comeback_of__order", "parcel", "placings__by", "placings__shelf", "stays__by",
+    "stock_moves__item", "stock_moves__lot", "stock_moves__by", *ENTRIES,
 )  # fmt: skip
 
 
@@ -34,6 +35,7 @@ def job_document(job: Job) -> dict[str, Any]:
         "condition": job.condition,
         "wish": job.wish,
         "shelf": {"body": job.shelf_body, "springs": job.shelf_springs, "tray": job.shelf_tray},
+        "placings": [_placing(row) for row in sorted(job.placings.all(), key=lambda row: row.pk)],
         "technician": person(job.technician),
         "bay": job.bay.name if job.bay else None,
         "state": job.state,
@@ -42,6 +44,8 @@ def job_document(job: Job) -> dict[str, Any]:
         "closed_at": moment(job.closed_at),
         "handed_over_at": moment(job.handed_over_at),
         "handed_over_to": job.handed_over_to,
+        "parcel": job.parcel.number if job.parcel else None,
+        "stays": [_stay(row) for row in sorted(job.stays.all(), key=lambda row: row.pk)],
         "comeback_of": _first_job(job),
         "under_warranty": job.under_warranty,
         "comeback_cause": job.comeback_cause,
@@ -111,6 +115,20 @@ def _procedure(job: Job) -> dict[str, Any] | None:
 def _first_job(job: Job) -> dict[str, int] | None:
     first = job.comeback_of
     return {"order": first.order.number, "job": first.number} if first is not None else None
+
+
+def _placing(row: Placing) -> dict[str, Any]:
+    return {
+        "part": row.part, "was": row.was, "place": row.place, "shelf": row.shelf.code if row.shelf else None,
+        "by": person(row.by), "at": moment(row.at),
+    }  # fmt: skip
+
+
+def _stay(row: Stay) -> dict[str, Any]:
+    return {
+        "why": row.why, "until": day(row.until), "who": row.who, "how": row.how, "words": row.words,
+        "by": person(row.by), "at": moment(row.at), "ended_at": moment(row.ended_at),
+    }  # fmt: skip
 
 
 def _move(row: StockMove) -> dict[str, Any]:

@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 WITH = (
     "customer__contacts", "received_by", "terms", "lines__job", "consents__taken_by",
     "consents__act__taken_back_by", "remarks__act", "invoices__lines__job", "invoices__corrects", "payments__by",
-    "payments__invoice", "payments__reverses", "signatures__by", *(f"vehicle__{name}" for name in VEHICLES),
-    *(f"jobs__{name}" for name in JOBS),
+    "payments__invoice", "payments__reverses", "signatures__by", "parcels__by",
+    *(f"vehicle__{name}" for name in VEHICLES), *(f"jobs__{name}" for name in JOBS),
 )  # fmt: skip
 
 
@@ -68,6 +68,7 @@ def _body(order: WorkOrder) -> dict[str, Any]:
         "invoices": [_invoice(row) for row in sorted(order.invoices.all(), key=lambda row: row.pk)],
         "payments": [_payment(row) for row in sorted(order.payments.all(), key=lambda row: row.pk)],
         "signatures": [_signature(row) for row in sorted(order.signatures.all(), key=lambda row: row.pk)],
+        "parcels": [_parcel(row) for row in sorted(order.parcels.all(), key=lambda row: row.number)],
     }
 
 
@@ -138,6 +139,13 @@ def _payment(row: Payment) -> dict[str, Any]:
 def _signature(row: Any) -> dict[str, Any]:
     return {
         "what": row.what, "name": row.name, "strokes": row.strokes, "at": moment(row.at), "by": person(row.by),
+    }  # fmt: skip
+
+
+def _parcel(row: Any) -> dict[str, Any]:
+    return {
+        "number": row.number, "carrier": row.carrier, "consignment": row.consignment, "packed": row.packed,
+        "gas": row.gas, "rule": row.rule, "confirmed": row.confirmed, "by": person(row.by), "at": moment(row.at),
     }  # fmt: skip
 
 
