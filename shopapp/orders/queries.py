@@ -50,6 +50,17 @@ def open_job_of(damper: Damper) -> Job | None:
     return Job.objects.filter(damper=damper, is_open=True).select_related("order").first()
 
 
+def open_jobs_of(dampers: Iterable[Damper]) -> set[int]:
+    """Give which of some dampers, by key, are in an open job."""
+    jobs = Job.objects.filter(damper__in=[damper.pk for damper in dampers], is_open=True)
+    return set(jobs.values_list("damper", flat=True))
+
+
+def begun(order: WorkOrder) -> bool:
+    """Say whether work has started on any damper of an order: from then on a change says who asked for it, and why."""
+    return order.jobs.exclude(state__in=[Job.State.PLANNED, Job.State.VOID]).exists()
+
+
 def done_before(damper: Damper) -> int:
     """Count the jobs in which a damper was rebuilt to the end; one whose procedure opens nothing is none."""
     done = Job.objects.filter(damper=damper, state=Job.State.DONE, outcome=Job.Outcome.DONE)

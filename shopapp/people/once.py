@@ -11,9 +11,10 @@ from django.utils.crypto import salted_hmac
 from django.utils.html import format_html
 
 from shopapp.people.requests import ShopRequest
+from shopapp.shop.both_versions import BothVersions
 from shopapp.shop.forms import too_old
 from shopapp.shop.models import Act
-from shopapp.shop.services.acts import AlreadyDone, Call, DoneDifferently, Refused, request_hash
+from shopapp.shop.services.acts import AlreadyDone, Call, DoneDifferently, Refused, Stale, request_hash
 
 NOT_HASHED = ("csrfmiddlewaretoken", "act_key", "password", "again", "old")
 """Left out of the hash that an act keeps for ever: the key itself, and every password."""
@@ -49,6 +50,12 @@ def carry_out(
         link = to(done.act.result) if done.act.by_id == getattr(request.user, "pk", None) else ""
         words = format_html('{} <a href="{}">{}</a>', too_old(), link, link) if link else too_old()
         form.add_error(None, words)
+        return None
+    except Stale as no:
+        if isinstance(form, BothVersions):
+            form.lay_side_by_side(no)
+        else:
+            form.add_error(None, no.sentence)
         return None
     except Refused as no:
         form.add_error(no.field if no.field in form.fields else None, no.sentence)

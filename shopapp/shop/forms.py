@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from shopapp.calc import units
+from shopapp.shop.both_versions import BothVersions
 
 LONGEST_KEY = 64
 
@@ -34,7 +35,7 @@ class ActForm(forms.Form):
     )
 
 
-class RevisionForm(ActForm):
+class RevisionForm(BothVersions, ActForm):
     """A form that changes a row which others may change too: it carries the revision that was read."""
 
     revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=2_000_000_000)

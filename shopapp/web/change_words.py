@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from shopapp.customers.models import Contact, Customer
 from shopapp.dampers.models import DamperModel
-from shopapp.orders.models import Job, WorkType
+from shopapp.orders.models import Job, WorkOrder, WorkType
 from shopapp.shop.models import Shop
 from shopapp.specs.models import Step
 from shopapp.stock.models import Item
@@ -23,6 +23,10 @@ FIELDS: dict[str, Words] = {
     # orders and money
     "promised": _("promised day"), "limit_gross": _("limit"), "complaint": _("complaint"), "why": _("because"),
     "technician": _("technician"), "bay": _("bay"), "line": _("line"), "job": _("job"), "order": _("order"),
+    "comes_by": _("comes by"), "comes_carrier": _("carrier it came by"), "leaves_by": _("leaves by"),
+    "leaves_carrier": _("carrier it leaves by"),
+    "shelf_body": _("place of the body"), "shelf_springs": _("place of the springs"),
+    "shelf_tray": _("place of the tray"), "rack": _("rack"), "shelf": _("shelf"), "stay": _("stays"),
     "finding": _("finding"), "price": _("price"), "on hand": _("on hand"), "contacts": _("contacts"),
     # customers, vehicles, dampers
     "kind": _("kind"), "name": _("name"), "bill_to": _("bill to"), "language": _("language of papers"),
@@ -82,6 +86,7 @@ def choices_of(model: Any, *fields: str) -> dict[str, Mapping[str, Words]]:
 CODES: dict[str, Mapping[str, Words]] = {
     **choices_of(DamperModel, "construction"),
     **choices_of(WorkType, "kit_rule"),
+    **choices_of(WorkOrder, "comes_by", "leaves_by"),
     **choices_of(Shop, "tax_basis"),
     **choices_of(Item, "unit"),
     **choices_of(Tool, "state"),

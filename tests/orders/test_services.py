@@ -134,10 +134,50 @@ def change(order: WorkOrder, revision: int, std: dict[str, Any], why: str = "par
     )  # fmt: skip
 
 
-def test_a_change_needs_a_reason_and_stands_in_the_history(receive: Receive, std: dict[str, Any]) -> None:
+def test_until_work_starts_a_change_needs_no_reason(receive: Receive, std: dict[str, Any]) -> None:
+    """A void job is no work begun. Seen red with any job but a planned one counted as begun."""
+    order = receive("1", "2")
+    void = order.jobs.get(number=2)
+    orders.void_job(job=void, why="not his", call=Call.fresh(), **std)
+    order.refresh_from_db()
+    kept = change(order, order.revision, std, why="")
+    assert kept.complaint == "knocks"
+    assert not Remark.objects.filter(act__verb="change_order").exists()
+
+
+@pytest.mark.parametrize(("who", "why", "field"), [("", "", "who"), ("W", " ", "why"), (" ", "late", "who")])
+def test_from_then_on_it_says_who_asked_and_why(
+    receive: Receive, std: dict[str, Any], who: str, why: str, field: str
+) -> None:
+    """Seen red without the look at the jobs, and with one of the two enough."""
+    order = receive("1")
+    order.jobs.update(state="in work")
+    asked = {"order": order, "promised": None, "limit_gross": None, "complaint": "x", "revision": 1, **std}
+    with pytest.raises(Refused, match="Work on this order has started") as no:
+        orders.change_order(**asked, who=who, why=why, call=Call.fresh())
+    assert no.value.field == field
+    orders.change_order(**asked, who="Wyn", why="bought tyres", call=Call.fresh())
+    assert Remark.objects.get().words == "bought tyres (asked for by Wyn)"
+
+
+def test_the_way_it_leaves_may_change_and_a_carrier_is_not_kept_in_the_act(
+    receive: Receive, std: dict[str, Any]
+) -> None:
+    order = receive("1")
+    way = orders.Way("counter", "", "parcel", " Dray and Sons ")
+    orders.change_order(
+        order=order, revision=1, promised=None, limit_gross=None, complaint="", way=way, call=Call.fresh(),
+        **std,
+    )  # fmt: skip
+    kept = WorkOrder.objects.get()
+    assert (kept.leaves_by, kept.leaves_carrier) == ("parcel", "Dray and Sons")
+    changed = Act.objects.get(verb="change_order").changed
+    assert {"field": "leaves_by", "old": "counter", "new": "parcel"} in changed
+    assert "Dray" not in str(changed) and {"field": "leaves_carrier"} in changed
+
+
+def test_a_change_stands_in_the_history(receive: Receive, std: dict[str, Any]) -> None:
     order = receive("1", limit_gross=Decimal("900"))
-    with pytest.raises(Refused, match="why"):
-        change(order, 1, std, why=" ")
     change(order, 1, std)
     changed = Act.objects.get(verb="change_order").changed
     assert {"field": "limit_gross", "old": "900", "new": "850"} in changed

@@ -51,6 +51,7 @@ def change(order: WorkOrder, **other: str) -> dict[str, str]:
     return {
         "act_key": new_key(), "revision": str(order.revision), "promised_day": day.isoformat(),
         "promised_hour": "15:00", "limit_gross": "250", "complaint": "Knocks, left.", "why": "parts late",
+        "comes_by": "counter", "leaves_by": "counter",
     } | other  # fmt: skip
 
 
@@ -104,16 +105,27 @@ def test_a_change_is_kept_with_its_reason_once(client: Client, order: WorkOrder)
     assert "because : parts late" in page
 
 
+def test_once_work_has_started_the_form_asks_who_and_why(client: Client, order: WorkOrder) -> None:
+    """Seen red with the two entries left as they are before work starts."""
+    assert client.post("/orders/1001/change", change(order, why="")).status_code == 302
+    order.jobs.filter(number=1).update(state="in work")
+    order.refresh_from_db()
+    page = client.get("/orders/1001/change")
+    assert "Who asked for it" in said(page)
+    refused = client.post("/orders/1001/change", change(order, why=""))
+    assert sorted(refused.context["form"].errors) == ["who", "why"]
+    asked = change(order, who="Wyn", complaint="Squeaks.")
+    assert client.post("/orders/1001/change", asked).status_code == 302
+    assert "parts late (asked for by Wyn)" in said(client.get("/orders/1001"))
+
+
 def test_two_desks_at_one_order_the_second_keeps_its_form(
     client: Client, client_as: Callable[[Person], Client], owner: Person, order: WorkOrder
 ) -> None:
     assert client_as(owner).post("/orders/1001/change", change(order)).status_code == 302
     second = client.post("/orders/1001/change", change(order, complaint="Mine.", limit_gross="999"))
     assert second.status_code == 422
-    assert (
-        "Order 1001 was changed by somebody else while you had it open. Nothing of yours was stored."
-        in said(second)
-    )
+    assert "Order 1001 was changed by" in said(second)
     assert "Mine." in second.content.decode() and 'value="999"' in second.content.decode()
     assert WorkOrder.objects.get().complaint == "Knocks, left."
 
@@ -121,7 +133,6 @@ def test_two_desks_at_one_order_the_second_keeps_its_form(
 @pytest.mark.parametrize(
     ("wrong", "sentence"),
     [
-        ({"why": ""}, "required"),
         ({"promised_day": "2020-01-01"}, "years away"),
         ({"limit_gross": "lots"}, "is not an amount"),
         ({"limit_gross": "301"}, "The customer’s answer to a new limit"),

@@ -145,7 +145,7 @@ def change_customer(
         _refuse_nameless(name)
         if customer.erased_at is not None:
             raise Refused(_("Who this was is erased. Add a new customer."))
-        acts.raise_revision(customer, revision, what=customer.name)
+        acts.raise_revision(customer, revision, what=customer.name, about="customer")
         wanted = {
             "kind": kind,
             "name": name.strip(),

@@ -62,7 +62,7 @@ def change_vehicle(
 ) -> Vehicle:
     """Change what is written about a vehicle."""
     with acts.doing("change_vehicle", call=call, by=by, at=at, within=within) as act:
-        acts.raise_revision(vehicle, revision, what=vehicle.description)
+        acts.raise_revision(vehicle, revision, what=vehicle.description, about="vehicle")
         wanted = _wanted(description, plate, vin, counts_distance, counts_hours, use, hard_use)
         for field, value in wanted.items():
             act.change(field, getattr(vehicle, field), value, personal=field.startswith(("plate", "vin")))

@@ -87,7 +87,7 @@ def change_damper(
     with acts.doing("change_damper", call=call, by=by, at=at, within=within) as act:
         if why not in WHY_CHANGED:
             raise Refused(_("Say why it is corrected: it stands in the damper's history."), field="why")
-        acts.raise_revision(damper, revision, what=tags.show(damper.tag))
+        acts.raise_revision(damper, revision, what=tags.show(damper.tag), about="damper")
         maker = model.maker if model is not None else maker.strip()
         _refuse_twin(maker, serial, but=damper.pk)
         act.change("serial", damper.serial, serial.strip())
@@ -213,7 +213,7 @@ def retire_damper(
 ) -> Damper:
     """Retire a damper that is no more: it sits nowhere from now on, and nothing is due for it."""
     with acts.doing("retire_damper", call=call, by=by, at=at, within=within) as act:
-        acts.raise_revision(damper, None, what=tags.show(damper.tag))
+        acts.raise_revision(damper, None, what=tags.show(damper.tag), about="damper")
         damper.fittings.filter(current=True).update(current=False, until=timezone.localdate(at))
         damper.retired_at = damper.retired_at or at
         damper.save(update_fields=["retired_at"])

@@ -1,6 +1,7 @@
 """What is done with work: types and terms set, orders received and changed, jobs given out, consents recorded."""
 
 from shopapp.orders.services.changing import (
+    Way,
     add_order_line,
     assign_job,
     change_order,
@@ -34,6 +35,7 @@ __all__ = [
     "NewCustomer",
     "NewVehicle",
     "add_bay",
+    "Way",
     "add_order_line",
     "add_work_type",
     "assign_job",

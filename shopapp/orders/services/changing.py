@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -10,7 +11,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from shopapp.orders.models import Bay, Job, OrderLine, Remark, WorkConsent, WorkOrder
-from shopapp.orders.queries import ASSIGNABLE
+from shopapp.orders.queries import ASSIGNABLE, begun
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
 
@@ -26,6 +27,16 @@ def order_name(order: WorkOrder) -> str:
     return _("Order %s") % order.number
 
 
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How an order came and how it leaves; `comes_carrier` and `leaves_carrier` in words, with a number."""
+
+    comes_by: str
+    comes_carrier: str
+    leaves_by: str
+    leaves_carrier: str
+
+
 def change_order(
     *,
     order: WorkOrder,
@@ -33,30 +44,68 @@ def change_order(
     promised: datetime | None,
     limit_gross: Decimal | None,
     complaint: str,
-    why: str,
+    way: Way | None = None,
+    why: str = "",
+    who: str = "",
     by: Person,
     at: datetime,
     call: Call,
     within: Doing | None = None,
 ) -> WorkOrder:
-    """Change what was promised, the limit or the complaint, saying why.
+    """Change what was agreed: the promise, the limit, the complaint, the way it comes and leaves (None: as it was).
 
-    A limit only goes down here: a higher one, or none, is the customer's word, which `record_work_consent` keeps.
+    Once work has started it says `who` asked for it and `why`. A limit only goes down here: a higher one, or none, is
+    the customer's word, which `record_work_consent` keeps.
     """
     with acts.doing("change_order", call=call, by=by, at=at, within=within) as act:
-        if not why.strip():
-            raise Refused(_("Say why this changes: it stands in the order's history."), field="why")
-        acts.raise_revision(order, revision, what=order_name(order))
+        need_reason(order, who, why)
+        acts.raise_revision(order, revision, what=order_name(order), about="order")
         _refuse_higher(order.limit_gross, limit_gross)
         act.change("promised", order.promised, promised)
         act.change("limit_gross", order.limit_gross, limit_gross)
         act.change("complaint", order.complaint, complaint.strip(), personal=True)
-        act.changed.append({"field": "why"})
-        keep_remark(order, act, why)
         order.promised, order.limit_gross, order.complaint = promised, limit_gross, complaint.strip()
-        order.save(update_fields=["promised", "limit_gross", "complaint"])
+        if way is not None:
+            _change_way(order, act, way)
+        order.save(
+            update_fields=[
+                "promised", "limit_gross", "complaint", "comes_by", "comes_carrier", "leaves_by", "leaves_carrier",
+            ]
+        )  # fmt: skip
+        keep_reason(order, act, who, why)
         _name(act, order)
         return order
+
+
+def _change_way(order: WorkOrder, act: Doing, way: Way) -> None:
+    """Carriers are free words that may name people: the act keeps that they changed, not what they say."""
+    came, leaves = way.comes_carrier.strip(), way.leaves_carrier.strip()
+    act.change("comes_by", order.comes_by, way.comes_by)
+    act.change("comes_carrier", order.comes_carrier, came, personal=True)
+    act.change("leaves_by", order.leaves_by, way.leaves_by)
+    act.change("leaves_carrier", order.leaves_carrier, leaves, personal=True)
+    order.comes_by, order.comes_carrier = way.comes_by, came
+    order.leaves_by, order.leaves_carrier = way.leaves_by, leaves
+
+
+def need_reason(order: WorkOrder, who: str, why: str) -> None:
+    """Refuse a change without who asked for it and why, once work has started."""
+    if who.strip() and why.strip():
+        return
+    if begun(order):
+        field = "why" if who.strip() else "who"
+        raise Refused(
+            _("Work on this order has started: say who asked for the change, and why."), field=field
+        )
+
+
+def keep_reason(order: WorkOrder, act: Doing, who: str, why: str) -> None:
+    """Keep who asked for a change and why, where it was said."""
+    who, why = who.strip(), why.strip()
+    if who or why:
+        act.changed.append({"field": "why"})
+        both = _("%(why)s (asked for by %(who)s)") % {"why": why, "who": who} if who and why else who or why
+        keep_remark(order, act, both)
 
 
 def keep_remark(order: WorkOrder, act: Doing, words: str) -> Remark:
@@ -108,7 +157,7 @@ def record_work_consent(
             amount=amount, taken_by=by, act_id=act.id,
         )  # fmt: skip
         if new_limit:
-            acts.raise_revision(order, None, what=order_name(order))
+            acts.raise_revision(order, None, what=order_name(order), about="order")
             act.change("limit_gross", order.limit_gross, amount)
             order.limit_gross = amount
             order.save(update_fields=["limit_gross"])

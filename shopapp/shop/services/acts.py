@@ -21,6 +21,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from django.db import IntegrityError, transaction
+from django.db.models import F
 from django.utils.translation import gettext as _
 
 from shopapp.calc.units import Measurement
@@ -56,7 +57,19 @@ class DoneDifferently(Exception):
 
 
 class Stale(Refused):
-    """Somebody else changed the row in the meantime."""
+    """Somebody else changed the row in the meantime: what it is called, its revision now, and who changed it when."""
+
+    def __init__(
+        self,
+        sentence: str,
+        *,
+        what: str = "",
+        revision: int | None = None,
+        by: Person | None = None,
+        at: datetime | None = None,
+    ) -> None:
+        super().__init__(sentence)
+        self.what, self.revision, self.by, self.at = what, revision, by, at
 
 
 @dataclass(frozen=True)
@@ -175,21 +188,30 @@ def _write(act: Doing) -> None:
     )
 
 
-def raise_revision(row: Any, expected: int | None, *, what: str) -> None:
+def raise_revision(row: Any, expected: int | None, *, what: str, about: str = "") -> None:
     """Raise `row.revision` by one where it is still `expected`, else refuse: two people at one row lose nothing.
 
     The conditional UPDATE decides the race on both databases. `expected=None` takes the revision the row was read at.
+    `about` is how the acts of such a row name it: by it `Stale` says who changed the row.
     """
-    from django.db.models import F
-
     seen = row.revision if expected is None else expected
-    hit = type(row)._default_manager.filter(pk=row.pk, revision=seen).update(revision=F("revision") + 1)
-    if hit != 1:
+    rows = type(row)._default_manager.filter(pk=row.pk)
+    if rows.filter(revision=seen).update(revision=F("revision") + 1) != 1:
+        words = _(
+            "%(what)s was changed by somebody else while you had it open. Nothing of yours was stored. "
+            "Look at it again, then enter your change once more."
+        )
+        last = _last_act(about, row.pk) if about else None
         raise Stale(
-            _(
-                "%(what)s was changed by somebody else while you had it open. Nothing of yours was stored. "
-                "Look at it again, then enter your change once more."
-            )
-            % {"what": what}
+            words % {"what": what},
+            what=what,
+            revision=rows.values_list("revision", flat=True).first(),
+            by=last.by if last else None,
+            at=last.at if last else None,
         )
     row.revision = seen + 1
+
+
+def _last_act(kind: str, pk: object) -> Act | None:
+    acts = Act.objects.filter(subject_kind=kind, subject_id=str(pk)).select_related("by")
+    return acts.order_by("-at", "-id").first()

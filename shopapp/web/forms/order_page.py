@@ -11,8 +11,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from shopapp.money.forms import AmountField
-from shopapp.orders.models import Job, WorkOrder
+from shopapp.orders.models import HOW, Job, WorkOrder
 from shopapp.orders.queries import bays
+from shopapp.orders.services import Way
 from shopapp.people.queries import technicians
 from shopapp.shop.forms import ActForm, RevisionForm
 from shopapp.shop.models import Shop
@@ -47,7 +48,7 @@ def amount_text(amount: Decimal | None, shop: Shop | None) -> str:
 
 
 class OrderChangeForm(RevisionForm):
-    """What was promised and agreed, changed with a reason."""
+    """What was promised and agreed, and how it comes and leaves; once work has started with who asked, and why."""
 
     promised_day = ComingDayField(label=_lazy("Promised day"), required=False)
     promised_hour = HourField(label=_lazy("Hour"), required=False)
@@ -58,9 +59,17 @@ class OrderChangeForm(RevisionForm):
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
     )
+    comes_by = forms.ChoiceField(label=_lazy("Comes by"), choices=HOW)
+    comes_carrier = forms.CharField(label=_lazy("Carrier and number"), max_length=120, required=False)
+    leaves_by = forms.ChoiceField(label=_lazy("Leaves by"), choices=HOW)
+    leaves_carrier = forms.CharField(label=_lazy("Carrier"), max_length=120, required=False)
+    who = forms.CharField(label=_lazy("Who asked for it"), max_length=80)
     why = forms.CharField(label=_lazy("Why it changes"), max_length=200)
+    WAY = ("comes_by", "comes_carrier", "leaves_by", "leaves_carrier")
 
-    def __init__(self, *args: Any, order: WorkOrder, shop: Shop | None, now: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, order: WorkOrder, begun: bool, shop: Shop | None, now: Any, **kwargs: Any
+    ) -> None:
         local = timezone.localtime(order.promised) if order.promised else None
         kwargs["initial"] = {
             "promised_day": local.date() if local else None,
@@ -68,10 +77,17 @@ class OrderChangeForm(RevisionForm):
             "limit_gross": amount_text(order.limit_gross, shop),
             "complaint": order.complaint,
             "revision": order.revision,
+            **{name: getattr(order, name) for name in self.WAY},
         }
         super().__init__(*args, **kwargs)
         self.order, self.now = order, now
         with_comma(self, shop)
+        if not begun:
+            del self.fields["who"]
+            self.fields["why"].required = False
+            self.fields["why"].help_text = _(
+                "It stands in the order's history. Once work starts it is asked for."
+            )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -84,6 +100,13 @@ class OrderChangeForm(RevisionForm):
             except forms.ValidationError as problem:
                 self.add_error("promised_day", problem)
         return data
+
+    def asked(self) -> dict[str, Any]:
+        """Give what the service takes, once the form is valid."""
+        data = self.cleaned_data
+        names = ("revision", "promised", "limit_gross", "complaint", "why")
+        way = Way(**{name: data[name] for name in self.WAY})
+        return {**{name: data[name] for name in names}, "who": data.get("who", ""), "way": way}
 
 
 class ConsentForm(ActForm):

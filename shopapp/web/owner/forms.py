@@ -13,6 +13,7 @@ from shopapp.calc import units
 from shopapp.people.models import ROLES
 from shopapp.people.services.signing_in import fold_login
 from shopapp.shop import currency
+from shopapp.shop.both_versions import BothVersions
 from shopapp.shop.forms import ActForm, MeasuredField
 from shopapp.shop.models import Shop
 from shopapp.shop.services.the_shop import ShopDetails
@@ -30,7 +31,7 @@ TAX_CATEGORIES = (("S", _("standard")), ("R", _("reduced")), ("Z", _("zero")), (
 MOST_MONEY: dict[str, Any] = {"max_digits": 10, "decimal_places": 2, "min_value": 0}
 
 
-class ThingForm(RowsForm, ActForm):
+class ThingForm(RowsForm, BothVersions, ActForm):
     """A form for a new row (`row` None) or for one that exists, then with the revision it was read at."""
 
     revision = forms.IntegerField(

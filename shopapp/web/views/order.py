@@ -148,22 +148,19 @@ def carry_order(
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def order_change(request: ShopRequest, number: int) -> HttpResponse:
-    """Change what was promised, the limit or the complaint, with a reason."""
+    """Change what was agreed: freely until work starts, from then on with who asked for it and why."""
     order = order_of(number)
     data = request.POST if request.method == "POST" else None
-    form = OrderChangeForm(data, order=order, shop=request.shop, now=request.now)
+    form = OrderChangeForm(data, order=order, begun=queries.begun(order), shop=request.shop, now=request.now)
     if data is not None and form.is_valid():
-        asked = form.cleaned_data
         response = once.carry_out(
             request,
             form,
             lambda call: services.change_order(
-                order=order, revision=asked["revision"], promised=asked["promised"],
-                limit_gross=asked["limit_gross"], complaint=asked["complaint"], why=asked["why"],
-                by=request.user, at=request.now, call=call,
+                order=order, **form.asked(), by=request.user, at=request.now, call=call
             ),
             to=_to_order,
-        )  # fmt: skip
+        )
         if response is not None:
             return response
     context = {
