@@ -13,7 +13,9 @@ from typing import Any
 
 import pytest
 from django.core import mail
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from shopapp.customers import services as customers
 from shopapp.customers.models import Contact
@@ -182,3 +184,24 @@ def test_a_paper_knows_its_order(order: WorkOrder, paper: Paper) -> None:
     assert order_of_paper(Paper(subject_kind="job", subject_id=str(job.pk))) == order
     assert order_of_paper(Paper(subject_kind="tool", subject_id="1")) is None
     assert order_of_paper(Paper(subject_kind="order", subject_id="x")) is None
+
+
+def test_the_orders_page_says_what_was_sent(
+    client_as: As, order: WorkOrder, paper: Paper, desk: Person
+) -> None:
+    """Seen red with the letters of another order shown, with the failed one left out, and with a query a letter."""
+    page = client_as(desk)
+    assert "Sent to the customer" not in page.get(f"/orders/{order.number}").content.decode()
+    send(order, paper, desk)
+    outbox.sweep(at=LATER)
+    other = an_order(desk, limit="900.00")
+    with CaptureQueriesContext(connection) as one:
+        text = page.get(f"/orders/{order.number}").content.decode()
+    assert "Sent to the customer" in text and "wyn@example.com" in text and "sent 2 Mar" in text
+    send(order, paper, desk)
+    Outbox.objects.filter(kind="paper mail", state="planned").update(state="failed", problem="no such box")
+    with CaptureQueriesContext(connection) as two:
+        text = page.get(f"/orders/{order.number}").content.decode()
+    assert "no such box" in text and text.count("wyn@example.com") == 2
+    assert len(two) == len(one)
+    assert "wyn@example.com" not in page.get(f"/orders/{other.number}").content.decode()

@@ -29,6 +29,7 @@ from shopapp.shop.queries import history
 from shopapp.web.queries.changes import told
 from shopapp.web.queries.comebacks import ShownComeback, of_jobs
 from shopapp.web.queries.order_findings import ShownFinding, shown_findings
+from shopapp.web.queries.sent import Letter, letters_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,14 @@ class ShownPaper:
         return title_of(self.paper, kinds.REGISTRY.get(self.paper.kind))
 
 
+@dataclass(frozen=True, slots=True)
+class ShownLetter:
+    """A letter to the customer, with the paper that it carried."""
+
+    letter: Letter
+    title: str
+
+
 @dataclass(frozen=True)
 class OrderPage:
     """An order with its jobs, lines, sums, papers, payments, consents and history."""
@@ -64,6 +73,7 @@ class OrderPage:
     payments: list[Payment]
     consents: QuerySet[WorkConsent]
     papers: list[ShownPaper]
+    letters: list[ShownLetter]
     history: list[Act]
     made_safe: dict[int, Entry]
     findings: list[ShownFinding]
@@ -125,6 +135,7 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
     sums = order_money(order, on=shop_day(at, shop))
     lines = list(order_lines(order))
     shots = shots_of(jobs)
+    papers, acts = _papers(order, jobs, invoices), _history(order)
     return OrderPage(
         order=order,
         jobs=[shown_job(job) for job in jobs],
@@ -137,8 +148,9 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
             .order_by("at", "pk")
         ),
         consents=order.consents.select_related("taken_by").order_by("-at", "-pk"),
-        papers=_papers(order, jobs, invoices),
-        history=_history(order),
+        papers=papers,
+        letters=_letters(acts, papers),
+        history=acts,
         made_safe=releases(job.pk for job in jobs),
         findings=shown_findings(
             order, sums, lines, on=shop_day(at, shop), shop=shop, shots=of_findings(shots)
@@ -161,6 +173,12 @@ def _history(order: WorkOrder) -> list[Act]:
     """List what was done to an order; `said` of each act holds what was said with it."""
     said = Prefetch("remarks", queryset=Remark.objects.order_by("pk"), to_attr="said")
     return told(history("order", order.pk).prefetch_related(said))
+
+
+def _letters(acts: list[Act], papers: list[ShownPaper]) -> list[ShownLetter]:
+    """List what was sent to the customer, each with the paper's title and what it is about."""
+    named = {str(one.paper.pk): ", ".join(filter(None, [one.title, one.about])) for one in papers}
+    return [ShownLetter(letter, named.get(letter.paper_id, _("a paper"))) for letter in letters_by(acts)]
 
 
 def _papers(order: WorkOrder, jobs: list[Job], invoices: list[Invoice]) -> list[ShownPaper]:

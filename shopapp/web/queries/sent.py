@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+
+from django.db.models import QuerySet
 
 from shopapp.customers.models import Contact
 from shopapp.customers.queries import whole
 from shopapp.money.services.sending import KIND
 from shopapp.orders.models import WorkOrder
 from shopapp.papers.models import Paper
-from shopapp.shop.models import Outbox
+from shopapp.shop.models import Act, Outbox
+
+MOST = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +23,7 @@ class Letter:
 
     to: str
     row: Outbox
+    paper_id: str = ""
 
 
 def order_of_paper(paper: Paper) -> WorkOrder | None:
@@ -37,8 +43,18 @@ def addresses_of(order: WorkOrder) -> list[Contact]:
 
 def letters_of(paper: Paper) -> list[Letter]:
     """List the letters that carried a paper, the newest first; an address that was erased is not known any more."""
-    rows = list(Outbox.objects.filter(kind=KIND, ids__paper=str(paper.pk)).order_by("-made_at", "-pk")[:50])
+    return _letters(Outbox.objects.filter(kind=KIND, ids__paper=str(paper.pk)))
+
+
+def letters_by(acts: Iterable[Act]) -> list[Letter]:
+    """List the letters that these acts asked for, the newest first: their keys name the act, so no table is walked."""
+    keys = [f"{KIND}:{act.pk}" for act in acts if act.verb == "send_paper"]
+    return _letters(Outbox.objects.filter(key__in=keys)) if keys else []
+
+
+def _letters(found: QuerySet[Outbox]) -> list[Letter]:
+    rows = list(found.order_by("-made_at", "-pk")[:MOST])
     names = dict(
         Contact.objects.filter(pk__in=[row.ids["contact"] for row in rows]).values_list("pk", "value")
     )
-    return [Letter(names.get(row.ids["contact"], ""), row) for row in rows]
+    return [Letter(names.get(row.ids["contact"], ""), row, row.ids["paper"]) for row in rows]
