@@ -70,6 +70,8 @@ RIGHTS: dict[str, Right] = {
     "job-assign": _post(OFFICE),
     "order-line-new": _post(OFFICE),
     "order-line-remove": _post(OFFICE),
+    "order-damper-new": _form(OFFICE),
+    "job-change": _form(OFFICE),
     "order-report": _post(OFFICE),
     "order-tags": _get(OFFICE),
     "order-tags-file": _get(OFFICE),

@@ -23,6 +23,7 @@ FIELDS: dict[str, Words] = {
     # orders and money
     "promised": _("promised day"), "limit_gross": _("limit"), "complaint": _("complaint"), "why": _("because"),
     "technician": _("technician"), "bay": _("bay"), "line": _("line"), "job": _("job"), "order": _("order"),
+    "condition": _("leaks, damage"), "wish": _("asked of this one"), "place": _("place"), "work_type": _("work"),
     "comes_by": _("comes by"), "comes_carrier": _("carrier it came by"), "leaves_by": _("leaves by"),
     "leaves_carrier": _("carrier it leaves by"),
     "shelf_body": _("place of the body"), "shelf_springs": _("place of the springs"),

@@ -8,6 +8,7 @@ from shopapp.orders.services.changing import (
     record_work_consent,
     remove_order_line,
 )
+from shopapp.orders.services.changing_jobs import JobAsked, change_job, take_in_damper
 from shopapp.orders.services.receiving import DamperIn, receive_order
 from shopapp.orders.services.scrapping import scrap_job
 from shopapp.orders.services.setting_up import (
@@ -32,6 +33,7 @@ __all__ = [
     "DamperIn",
     "DamperRow",
     "MeterIn",
+    "JobAsked",
     "NewCustomer",
     "NewVehicle",
     "add_bay",
@@ -42,6 +44,7 @@ __all__ = [
     "change_bay",
     "change_order",
     "change_work_type",
+    "change_job",
     "issue_terms",
     "receive_order",
     "record_work_consent",
@@ -51,3 +54,4 @@ __all__ = [
     "void_job",
     "void_order",
 ]
+    "take_in_damper",

@@ -51,6 +51,7 @@ class DamperIn:
     bay: Bay | None = None
     comeback_of: Job | None = None
     under_warranty: bool = False
+    wish: str = ""
 
 
 def receive_order(
@@ -88,7 +89,7 @@ def receive_order(
             terms_accepted_how=terms_accepted_how.strip() if terms else "",
         )  # fmt: skip
         for number, row in enumerate(dampers, 1):
-            _add_job(order, number, row)
+            add_job(order, number, row)
         _keep_consents(order, terms_accepted_how.strip() or _("at the counter"), act, by)
         keep_terms(order)
         act.about("order", order.pk)
@@ -162,7 +163,7 @@ def _refuse_open(damper: Damper) -> None:
         raise Refused(words % {"damper": name_of(damper), "number": taken.order.number}, field="dampers")
 
 
-def _procedure_for(row: DamperIn) -> Procedure | None:
+def procedure_for(row: DamperIn) -> Procedure | None:
     """Give the work type's procedure for the construction of the damper's model.
 
     Without one of its own only a procedure that serves any construction does, and so for a damper whose model is not
@@ -190,7 +191,7 @@ def _refuse_comeback(order: WorkOrder, row: DamperIn) -> None:
         raise Refused(words % name_of(row.damper), field="dampers")
 
 
-def _add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
+def add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
     _refuse_open(row.damper)
     _refuse_comeback(order, row)
     work_type = row.work_type
@@ -198,12 +199,12 @@ def _add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
         with transaction.atomic():
             job = Job.objects.create(
                 order=order, number=number, damper=row.damper, work_type=work_type,
-                spec=specs.spec_for(row.damper), procedure=_procedure_for(row), place=row.place,
+                spec=specs.spec_for(row.damper), procedure=procedure_for(row), place=row.place,
                 place_number=row.place_number, rebuild=done_before(row.damper) + 1,
                 condition=row.condition.strip(), shelf_body=row.shelf_body.strip(),
                 shelf_springs=row.shelf_springs.strip(), shelf_tray=row.shelf_tray.strip(),
                 technician=row.technician, bay=row.bay, comeback_of=row.comeback_of,
-                under_warranty=row.under_warranty,
+                under_warranty=row.under_warranty, wish=row.wish.strip(),
                 second_person=asks_for_second_person(
                     order=order.number, job=number, every=work_type.second_person_every
                 ),
@@ -212,14 +213,14 @@ def _add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
         _refuse_open(row.damper)  # another order took it between the look and the write
         raise
     OrderLine.objects.create(
-        order=order, job=job, what=_line_words(row), quantity=Decimal(1), unit="piece",
+        order=order, job=job, what=line_words(row), quantity=Decimal(1), unit="piece",
         price=Decimal(0) if row.under_warranty else work_type.price,
         tax_category=work_type.tax_category, comes_from=OrderLine.From.WORK_TYPE,
     )  # fmt: skip
     return job
 
 
-def _line_words(row: DamperIn) -> str:
+def line_words(row: DamperIn) -> str:
     """Name the work on the order; free under warranty it says from which order the damper came back."""
     if not row.under_warranty or row.comeback_of is None:
         return row.work_type.name

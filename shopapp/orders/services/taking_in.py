@@ -63,6 +63,7 @@ class DamperRow:
     shelf: str = ""
     comeback_of: Job | None = None
     under_warranty: bool = False
+    wish: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,7 @@ class Agreed:
 
 
 @dataclass(frozen=True)
-class _Taking:
+class Taking:
     """Who takes in, when, and in which act: what every service below is handed."""
 
     by: Person
@@ -109,12 +110,12 @@ def take_in(
     refused unless `changed_hands` says that it was sold on.
     """
     with acts.doing("take_in", call=call, by=by, at=at, within=within) as act:
-        std = _Taking(by=by, at=at, call=call, within=act)
+        std = Taking(by=by, at=at, call=call, within=act)
         owner = _customer(customer, std)
         off = _vehicle(vehicle, owner, std)
         if meter is not None:
             _meter(meter, off, std)
-        received = [_damper(row, owner, off, changed_hands, std) for row in rows]
+        received = [damper_in(row, owner, off, changed_hands, std) for row in rows]
         return receive_order(
             customer=owner, vehicle=off, dampers=received, complaint=agreed.complaint,
             comes_by=agreed.comes_by, comes_carrier=agreed.comes_carrier, leaves_by=agreed.leaves_by,
@@ -123,7 +124,7 @@ def take_in(
         )  # fmt: skip
 
 
-def _customer(customer: Customer | NewCustomer, std: _Taking) -> Customer:
+def _customer(customer: Customer | NewCustomer, std: Taking) -> Customer:
     if isinstance(customer, Customer):
         return customer
     return customers.add_customer(
@@ -131,7 +132,7 @@ def _customer(customer: Customer | NewCustomer, std: _Taking) -> Customer:
     )
 
 
-def _vehicle(vehicle: Vehicle | NewVehicle | None, owner: Customer, std: _Taking) -> Vehicle | None:
+def _vehicle(vehicle: Vehicle | NewVehicle | None, owner: Customer, std: Taking) -> Vehicle | None:
     if vehicle is None or isinstance(vehicle, Vehicle):
         return vehicle
     return customers.add_vehicle(
@@ -140,7 +141,7 @@ def _vehicle(vehicle: Vehicle | NewVehicle | None, owner: Customer, std: _Taking
     )  # fmt: skip
 
 
-def _meter(meter: MeterIn, vehicle: Vehicle | None, std: _Taking) -> None:
+def _meter(meter: MeterIn, vehicle: Vehicle | None, std: Taking) -> None:
     if vehicle is None:
         raise Refused(
             _("A meter reading needs the vehicle it was read on. Choose or add one."), field="meter"
@@ -150,8 +151,8 @@ def _meter(meter: MeterIn, vehicle: Vehicle | None, std: _Taking) -> None:
     )
 
 
-def _damper(
-    row: DamperRow, owner: Customer, vehicle: Vehicle | None, changed_hands: bool, std: _Taking
+def damper_in(
+    row: DamperRow, owner: Customer, vehicle: Vehicle | None, changed_hands: bool, std: Taking
 ) -> DamperIn:
     maker = row.model.maker if row.model is not None else row.maker
     known = row.damper or twin_of(maker, row.serial)
@@ -171,7 +172,7 @@ def _damper(
     return DamperIn(
         damper=known, work_type=row.work_type, place=row.place, place_number=number,
         condition=row.condition, shelf_body=row.shelf, comeback_of=row.comeback_of,
-        under_warranty=row.under_warranty,
+        under_warranty=row.under_warranty, wish=row.wish,
     )  # fmt: skip
 
 
@@ -181,7 +182,7 @@ def _number_at(damper: Damper, vehicle: Vehicle, row: DamperRow) -> int:
     return here.number if here is not None else row.place_number
 
 
-def _keep_owner(damper: Damper, owner: Customer, changed_hands: bool, std: _Taking) -> None:
+def _keep_owner(damper: Damper, owner: Customer, changed_hands: bool, std: Taking) -> None:
     now = owner_of(damper)
     if now is not None and same(now.customer, owner):
         return

@@ -18,6 +18,7 @@ from shopapp.people.queries import technicians
 from shopapp.shop.forms import ActForm, RevisionForm
 from shopapp.shop.models import Shop
 from shopapp.web.forms.moments import ComingDayField, HourField, promised
+from shopapp.web.forms.reasons import Reason
 
 MOST = Decimal("99999999")
 
@@ -47,7 +48,7 @@ def amount_text(amount: Decimal | None, shop: Shop | None) -> str:
     return text.replace(".", ",") if shop and shop.decimal_comma else text
 
 
-class OrderChangeForm(RevisionForm):
+class OrderChangeForm(RevisionForm, Reason):
     """What was promised and agreed, and how it comes and leaves; once work has started with who asked, and why."""
 
     promised_day = ComingDayField(label=_lazy("Promised day"), required=False)
@@ -63,8 +64,10 @@ class OrderChangeForm(RevisionForm):
     comes_carrier = forms.CharField(label=_lazy("Carrier and number"), max_length=120, required=False)
     leaves_by = forms.ChoiceField(label=_lazy("Leaves by"), choices=HOW)
     leaves_carrier = forms.CharField(label=_lazy("Carrier"), max_length=120, required=False)
-    who = forms.CharField(label=_lazy("Who asked for it"), max_length=80)
-    why = forms.CharField(label=_lazy("Why it changes"), max_length=200)
+    field_order = (
+        "promised_day", "promised_hour", "limit_gross", "complaint", "comes_by", "comes_carrier", "leaves_by",
+        "leaves_carrier", "who", "why",
+    )  # fmt: skip
     WAY = ("comes_by", "comes_carrier", "leaves_by", "leaves_carrier")
 
     def __init__(
@@ -82,12 +85,7 @@ class OrderChangeForm(RevisionForm):
         super().__init__(*args, **kwargs)
         self.order, self.now = order, now
         with_comma(self, shop)
-        if not begun:
-            del self.fields["who"]
-            self.fields["why"].required = False
-            self.fields["why"].help_text = _(
-                "It stands in the order's history. Once work starts it is asked for."
-            )
+        self.ask(begun=begun)
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -104,9 +102,9 @@ class OrderChangeForm(RevisionForm):
     def asked(self) -> dict[str, Any]:
         """Give what the service takes, once the form is valid."""
         data = self.cleaned_data
-        names = ("revision", "promised", "limit_gross", "complaint", "why")
+        names = ("revision", "promised", "limit_gross", "complaint")
         way = Way(**{name: data[name] for name in self.WAY})
-        return {**{name: data[name] for name in names}, "who": data.get("who", ""), "way": way}
+        return {**{name: data[name] for name in names}, **self.reason, "way": way}
 
 
 class ConsentForm(ActForm):

@@ -68,6 +68,8 @@ def verbs() -> dict[str, str]:
         "merge_customers": _("merged a double into it"),
         "part_customers": _("parted from a double"),
         "change_order": _("changed"),
+        "change_job": _("job changed"),
+        "take_in_damper": _("one more damper received"),
         "record_work_consent": _("asked"),
         "assign_job": _("given out"),
         "add_order_line": _("line added"),
@@ -93,6 +95,10 @@ def verbs() -> dict[str, str]:
         "add_damper": _("added"),
         "change_damper": _("corrected"),
         "retire_damper": _("retired"),
+        "fit_damper": _("place noted"),
+        "set_owner": _("owner noted"),
+        "lay_part": _("laid down"),
+        "issue_order_report": _("report of the order issued"),
         "record_contact_consent": _("asked about letters"),
     }
 

@@ -25,6 +25,7 @@ from shopapp.web.views.order import (
     order_line_remove,
 )
 from shopapp.web.views.order_ends import job_scrap, job_void, order_void
+from shopapp.web.views.order_jobs import job_change, order_damper_new
 from shopapp.web.views.order_tags import order_tags, order_tags_file
 from shopapp.web.views.pictures import bench_picture, picture, picture_new
 from shopapp.web.views.reports import order_receipt, order_report
@@ -50,6 +51,7 @@ __all__ = [
     "home",
     "job_assign",
     "job_scrap",
+    "job_change",
     "job_void",
     "no_right",
     "job_tag",
@@ -60,6 +62,7 @@ __all__ = [
     "order_consent",
     "order_export",
     "order_line_new",
+    "order_damper_new",
     "order_line_remove",
     "order_new",
     "order_void",

@@ -38,7 +38,8 @@ def order_of(number: int) -> WorkOrder:
     return found
 
 
-def _to_order(result: dict[str, Any]) -> str:
+def to_order(result: dict[str, Any]) -> str:
+    """Lead back to the order that an act was about."""
     return reverse("order", args=[result["number"]])
 
 
@@ -136,7 +137,7 @@ def carry_order(
     name: str,
     form: Form,
     do: Callable[[Call], Any],
-    to: Callable[[dict[str, Any]], str] = _to_order,
+    to: Callable[[dict[str, Any]], str] = to_order,
 ) -> HttpResponse:
     """Carry out a form of the page: on `to` where it leads, or the page again with the form that was refused."""
     if form.is_valid():
@@ -159,7 +160,7 @@ def order_change(request: ShopRequest, number: int) -> HttpResponse:
             lambda call: services.change_order(
                 order=order, **form.asked(), by=request.user, at=request.now, call=call
             ),
-            to=_to_order,
+            to=to_order,
         )
         if response is not None:
             return response
