@@ -172,13 +172,14 @@ check_database() {
 # suite NAME MARKERS WORKERS FOLDERS…: one run of pytest; a run without a test has failed. Only the folders that hold
 # such tests are read (tests/house holds that no other does), but where the caller's own words say which.
 suite() {
-    local name="$1" markers="$2" workers="$3" how=(-s) code=0
+    local name="$1" markers="$2" workers="$3" how=(-s) code=0 silent=300
     shift 3
+    [ -z "$ALL" ] || silent=1200 # all pages in all looks are one test of some minutes
     [ "$name" = benchmarks ] || how=()
     [ "$workers" -lt 2 ] || how=(-n "$workers" --dist worksteal)
     [ ${#PYTEST_WORDS[@]} -eq 0 ] || set --
     attend timeout -k 30 "${SHOP_TEST_MINUTES:-40}m" "$VENV_PYTHON" -m pytest -q -m "$markers" "${how[@]}" \
-        --junit-xml="$WORK/reports/$name.xml" --hypothesis-seed="$SEED" -o faulthandler_timeout=300 \
+        --junit-xml="$WORK/reports/$name.xml" --hypothesis-seed="$SEED" -o faulthandler_timeout="$silent" \
         "$@" "${PYTEST_WORDS[@]}" || code=$?
     [ $code -ne 5 ] || say "No test was found: this counts as failed."
     [ $code -ne 124 ] || say "The run was broken off after ${SHOP_TEST_MINUTES:-40} minutes."
