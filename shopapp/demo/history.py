@@ -147,7 +147,7 @@ def load_story(master: Master, books: Books, story: Story, rng: random.Random) -
             orders.DamperIn(
                 damper=damper, work_type=master.work_types[story.work], place=place,
                 condition=rng.choice(("oil at the wiper", "dry", "dusty, dry", "stone marks on the body")),
-                shelf_body=f"rack {rng.randint(1, 4)}, {rng.choice('ABCD')}",
+                shelf_body=f"R{rng.randint(1, 4)}-{rng.choice('ABCD')}",
                 technician=master.people[story.technician], bay=master.bays[story.bay],
             )
             for damper, place in picked

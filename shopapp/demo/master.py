@@ -87,6 +87,9 @@ def load_master(master: Master) -> None:
     _shop_and_people(master)
     for number, bay in enumerate(names.BAYS, start=1):
         master.bays[bay] = orders.add_bay(name=bay, order=number, **master.std())
+    for rack in range(1, 5):
+        for shelf in "ABCD":
+            orders.add_shelf(code=f"R{rack}-{shelf}", rack=f"rack {rack}", shelf=shelf, **master.std())
     _tools(master)
     _stores(master)
     _models(master)

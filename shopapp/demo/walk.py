@@ -235,7 +235,7 @@ def receive(desk: Browser, rng: random.Random) -> tuple[int, str]:
         "vehicle_description": "Two-seat buggy", "vehicle_hard": "on", "meter": "1,204 mi",
         "complaint": "Bottoms out on the whoops. Wants it as it was.",
         "r1_place": "front left", "r1_tag": serial, "r1_model": option(page, "r1_model", "Keldmark K25"),
-        "r1_work": option(page, "r1_work", "Rebuild"), "r1_condition": "oil at the wiper", "r1_shelf": "rack 2, A",
+        "r1_work": option(page, "r1_work", "Rebuild"), "r1_condition": "oil at the wiper", "r1_shelf": "R2-A",
         "limit_gross": "450.00", "promised_day": f"{datetime.now(UTC) + timedelta(days=3):%Y-%m-%d}",
         "terms_accepted": "on", "terms_how": "signed at the counter",
     }  # fmt: skip

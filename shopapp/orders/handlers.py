@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from shopapp.customers import held
 from shopapp.orders import erasing
-from shopapp.orders.models import WorkOrder
+from shopapp.orders.models import Job, Placing, WorkOrder
 from shopapp.orders.services.receiving import FIRST_NUMBER, terms_of
 from shopapp.shop import books
 from shopapp.shop.books import Difference
@@ -15,6 +15,7 @@ from shopapp.shop.models import Counter
 
 TERMS = "search terms of orders"
 NUMBERS = "order numbers"
+PLACES = "places of parts"
 
 
 def order_terms() -> Iterator[Difference]:
@@ -33,6 +34,24 @@ def number_differences() -> Iterator[Difference]:
         yield Difference(NUMBERS, str(number), number in numbers, number <= counted)
 
 
+def place_differences() -> Iterator[Difference]:
+    """Hold each part's place against its last placing, and each placing against the one before it."""
+    last: dict[tuple[int, str], str] = {}
+    for row in Placing.objects.select_related("shelf").order_by("pk").iterator(chunk_size=500):
+        before = last.get((row.job_id, row.part), row.was)
+        if row.was != before:
+            yield Difference(PLACES, f"placing {row.pk} from", row.was, before)
+        if row.shelf is not None and row.place != row.shelf.code:
+            yield Difference(PLACES, f"placing {row.pk} on", row.place, row.shelf.code)
+        last[row.job_id, row.part] = row.place
+    jobs = Job.objects.in_bulk({job for job, _part in last})
+    for (job, part), place in last.items():
+        stored = getattr(jobs[job], f"shelf_{part}")
+        if stored != place:
+            yield Difference(PLACES, f"{part} of job {job}", stored, place)
+
+
 books.register(TERMS, order_terms)
 books.register(NUMBERS, number_differences)
+books.register(PLACES, place_differences)
 held.register(hinder=erasing.open_orders, eraser=erasing.erase_words)

@@ -34,6 +34,8 @@ PARTS: Final = (
     ("tray", gettext_lazy("TRAY")),
 )
 """What a damper comes apart into on the bench."""
+PART_ENDINGS: Final = {"body": ""} | {part: f"/{end}" for end, part in tags.PARTS.items() if part != "body"}
+"""What the code of each label ends in after the tag, so that a scan says which part lies on which shelf."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +124,7 @@ def labels_of(order: WorkOrder, jobs: Sequence[Job], shop: Shop | None) -> list[
         Label(
             part=str(words), tag=tags.show(job.damper.tag), order=f"{order.number}/{job.number}",
             place=_place(job, other), vehicle=vehicle, shelf=getattr(job, f"shelf_{part}"),
-            address=code_address(job.damper.tag, shop),
+            address=code_address(job.damper.tag, shop) + PART_ENDINGS[part],
         )
         for job in jobs
         for part, words in PARTS

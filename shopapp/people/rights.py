@@ -58,6 +58,9 @@ RIGHTS: dict[str, Right] = {
     # common
     "home": _get(EVERYONE),
     "damper-tag": _get(EVERYONE),
+    "part-tag": _get(EVERYONE),
+    "shelf": _get(EVERYONE),
+    "place": _form(EVERYONE),
     "specimens": _get(EVERYONE),
     "find": _get(OFFICE),
     # desk
@@ -67,11 +70,11 @@ RIGHTS: dict[str, Right] = {
     "order": _get(OFFICE),
     "order-change": _form(OFFICE),
     "order-consent": _post(OFFICE),
+    "order-damper-new": _form(OFFICE),
+    "job-change": _form(OFFICE),
     "job-assign": _post(OFFICE),
     "order-line-new": _post(OFFICE),
     "order-line-remove": _post(OFFICE),
-    "order-damper-new": _form(OFFICE),
-    "job-change": _form(OFFICE),
     "order-report": _post(OFFICE),
     "order-tags": _get(OFFICE),
     "order-tags-file": _get(OFFICE),
@@ -159,7 +162,8 @@ RIGHTS: dict[str, Right] = {
 }
 
 OWNER_THINGS = (
-    "people", "work-types", "tax-rates", "terms", "models", "specs", "bays", "items", "kits", "tool-kinds", "tools",
+    "people", "work-types", "tax-rates", "terms", "models", "specs", "bays", "shelves", "items", "kits",
+    "tool-kinds", "tools",
 )  # fmt: skip
 for _thing in OWNER_THINGS:
     RIGHTS[f"owner-{_thing}"] = _get(OWNER_ONLY)

@@ -88,6 +88,7 @@ CODES: dict[str, Mapping[str, Words]] = {
     **choices_of(DamperModel, "construction"),
     **choices_of(WorkType, "kit_rule"),
     **choices_of(WorkOrder, "comes_by", "leaves_by"),
+    **choices_of(Job, "place"),
     **choices_of(Shop, "tax_basis"),
     **choices_of(Item, "unit"),
     **choices_of(Tool, "state"),

@@ -46,7 +46,7 @@ NOT_PAGES = {
     "paper-file", "job-tag-file", "order-tags-file",  # PDFs
     "picture", "bench-picture",  # pictures
     "owner-procedure-file", "order-export", "customer-export",  # files to keep
-    "damper-tag", "home",  # they lead on to pages that stand here
+    "damper-tag", "part-tag", "home",  # they lead on to pages that stand here
     "set-up",  # opens only before there is an owner
     "sign-in",  # looked at without a log-in, below
 }  # fmt: skip
@@ -77,6 +77,7 @@ def _arguments() -> dict[str, list[Any]]:
         "tool-check": [Tool.objects.earliest("pk").tag],
         "owner-procedure": [job.procedure_id], "job-tag": [Job.objects.filter(outcome="done").earliest("pk").pk],
     }  # fmt: skip
+    found["shelf"] = ["R1-A"]
     draft = begun(Person.objects.get(login_name="jorun"))
     for name in ("procedure-preview", "procedure-head", "procedure-release", "step-new"):
         found[f"owner-{name}"] = [draft.pk]

@@ -41,7 +41,7 @@ FROM = (
     "/bench/",
     "/owner/",
 )
-PAGES_OF_A_KIND = 4
+PAGES_OF_A_KIND = 5
 
 
 def something_of_everything() -> Bench:
@@ -68,6 +68,10 @@ def something_of_everything() -> Bench:
     money.take_payment(order=bench.order, amount=Decimal(50), how="cash", call=Call.fresh(), **std)
     bench.fresh_order()
     orders.add_bay(name="Bay 2", call=Call.fresh(), by=bench.owner, at=bench.at)
+    shelf = orders.add_shelf(
+        code="R2-4", rack="rack 2", shelf="4", call=Call.fresh(), by=bench.owner, at=bench.at
+    )
+    orders.lay_part(job=bench.job, part="tray", shelf=shelf, call=Call.fresh(), **std)
     bench.do("", "close", job=bench.fresh_order().pk, outcome="unsafe", words="does not let go")
     declined = bench.fresh_order()
     bench.do("", "close", job=declined.pk, outcome="unrepaired", words="declined")

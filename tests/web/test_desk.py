@@ -78,7 +78,7 @@ def test_each_order_stands_where_it_waits(client: Client, receive: Receive, tech
     for text in (
         "received 1001 no day Wyn Dallimore loose 2 Keldmark K25 Give 2 dampers to a technician",
         "stopped unsafe 1004", "Tell the owner: Keldmark 5 is stopped unsafe Set aside, tagged DO NOT OPEN",
-        "ready 1005", "Hand over 1, take $186.00 invoice not issued yet; rack 3, A",
+        "ready 1005", "Hand over 1, take $186.00 invoice not issued yet; body rack 3, A",
         "wants a yes 1006", "Ask for a yes to $186.00 Past the limit of $100.00", "parcel here 1006",
     ):  # fmt: skip
         assert text in desk, text

@@ -92,7 +92,7 @@ def test_hostile_text_in_every_query_of_every_page(client_as: Any, watched: set[
     by_hand = [
         reverse("owner-procedure", args=[draft.pk]), reverse("bench-sheet", args=[bench.job.pk]),
         reverse("bench-damper", args=[damper.pk]), reverse("damper-tag", args=[damper.tag]), reverse("sign-in"),
-        reverse("specimens"),
+        reverse("specimens"), reverse("shelf", args=["R2-4"]), reverse("part-tag", args=[damper.tag, "T"]),
     ]  # fmt: skip
     for address, page in pages_of(client, *by_hand):
         kind = name_of(address)

@@ -14,6 +14,7 @@ from shopapp.bench.queries.sheet import place_words
 from shopapp.bench.queries.waiting import WaitLine, waits_of
 from shopapp.dampers.services.tags import show
 from shopapp.orders.models import Job
+from shopapp.orders.shelves import lies
 
 if TYPE_CHECKING:
     from shopapp.people.models import Person
@@ -37,6 +38,7 @@ class BenchRow:
     mine: bool
     technician: str
     bay: str = ""
+    lies: str = ""
     waits: Sequence[WaitLine] = ()
 
 
@@ -73,6 +75,7 @@ def _bench_row(job: Job, waits: Sequence[WaitLine], person: Person, at: datetime
         mine=job.technician_id == person.pk,
         technician=job.technician.initials if job.technician else "",
         bay=job.bay.name if job.bay else "",
+        lies=lies(job),
         waits=waits,
     )
 

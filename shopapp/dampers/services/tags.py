@@ -15,7 +15,9 @@ SIZE = 10**7
 # the seven digits between any two of twelve tags that follow one another (tests/dampers/test_tags.py counts them).
 SPREAD = 6_180_339
 START = 4_082_217 - SPREAD
-_ADDRESS = re.compile(r"^(?:.*/)?D/([0-9]+)/?$", re.IGNORECASE)
+_ADDRESS = re.compile(r"^(?:.*/)?D/([0-9]+)(?:/([BST]))?/?$", re.IGNORECASE)
+PARTS = {"B": "body", "S": "springs", "T": "tray"}
+"""By what the codes of a damper's labels end; one that ends in the tag is the body's."""
 
 
 def check_digit(seven: str) -> str:
@@ -52,6 +54,12 @@ def plain(text: str) -> str:
     scanned = _ADDRESS.match(typed)
     digits = scanned.group(1) if scanned else re.sub(r"[\s\-‐‑‒–—−.]", "", typed)
     return digits if digits.isascii() and digits.isdigit() else ""
+
+
+def part(text: str) -> str:
+    """Say which part's label was scanned: body, springs or tray; "" for a tag that names none."""
+    scanned = _ADDRESS.match(unicodedata.normalize("NFKC", text[:200]).strip())
+    return PARTS.get((scanned.group(2) or "").upper(), "") if scanned else ""
 
 
 def looks_like(text: str) -> bool:

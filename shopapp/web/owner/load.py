@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from shopapp.money import services as money
 from shopapp.money.models import TaxRate
 from shopapp.orders import services as orders
-from shopapp.orders.models import Bay, Terms, WorkType
+from shopapp.orders.models import Bay, Shelf, Terms, WorkType
 from shopapp.people import queries as people
 from shopapp.people.services import staff
 from shopapp.web.owner import forms
@@ -136,6 +136,31 @@ def _change_bay(row: Any, form: Any, asked: Asked) -> Any:
         bay=row, revision=form.expected, retired=retired, **picked(form, "name", "order"), **asked.std
     )
 
+
+def _change_shelf(row: Any, form: Any, asked: Asked) -> Any:
+    data = form.cleaned_data
+    return orders.change_shelf(
+        shelf=row, revision=form.expected, rack=data["rack"], name=data["shelf"],
+        retired=bool(data.get("retired")), **asked.std,
+    )  # fmt: skip
+
+
+register(
+    Thing(
+        slug="shelves",
+        title=_("Shelves"),
+        one=_("shelf"),
+        captions=(_("Code"), _("Rack"), _("Shelf")),
+        rows=lambda: Shelf.objects.order_by("code"),
+        cells=lambda row: [row.code, row.rack, row.shelf],
+        form=forms.ShelfForm,
+        add=lambda form, asked: orders.add_shelf(**picked(form, "code", "rack", "shelf"), **asked.std),
+        change=_change_shelf,
+        gone=lambda row: row.retired_at is not None,
+        note=_("Where body, springs and tray of a damper lie: each shelf has a label to scan."),
+        subject="shelf",
+    )
+)
 
 register(
     Thing(

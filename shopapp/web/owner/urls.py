@@ -6,7 +6,8 @@ from shopapp.web.owner import comebacks, procedure_acts, procedure_steps, proced
 
 NEVER_CHANGED = ("tax-rates", "terms")
 SLUGS = (
-    "people", "work-types", "tax-rates", "terms", "models", "specs", "bays", "items", "kits", "tool-kinds", "tools",
+    "people", "work-types", "tax-rates", "terms", "models", "specs", "bays", "shelves", "items", "kits",
+    "tool-kinds", "tools",
 )  # fmt: skip
 
 

@@ -5,16 +5,16 @@ Whatever is in use may be retired all the same: what has it keeps it, and nothin
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Q, QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext_lazy
 
 from shopapp.dampers.models import Damper
-from shopapp.orders.models import Job
+from shopapp.orders.models import Job, Shelf
 from shopapp.specs.models import SpecKit, SpecTool
 from shopapp.stock.models import KitLine
 from shopapp.tools.models import Checkout, Tool
@@ -55,6 +55,15 @@ def _open_jobs(field: str) -> Source:
     return _counted(Job.objects.filter(is_open=True), field, JOBS)
 
 
+def _lies_on(pks: Pks) -> Iterable[tuple[int, str]]:
+    """Count the open jobs of which a part lies on the shelves; they keep the code in words."""
+    codes = dict(Shelf.objects.filter(pk__in=pks).values_list("code", "pk"))
+    on = Q(shelf_body__in=codes) | Q(shelf_springs__in=codes) | Q(shelf_tray__in=codes)
+    rows = Job.objects.filter(on, is_open=True).values_list("shelf_body", "shelf_springs", "shelf_tray")
+    counts = Counter(codes[code] for places in rows for code in set(places) if code in codes)
+    return [(pk, JOBS % {"n": n}) for pk, n in counts.items()]
+
+
 def _out(pks: Pks) -> Iterable[tuple[int, str]]:
     rows = Checkout.objects.filter(tool__in=pks, in_at__isnull=True)
     return [(pk, _("out now")) for pk in rows.values_list("tool", flat=True)]
@@ -63,6 +72,7 @@ def _out(pks: Pks) -> Iterable[tuple[int, str]]:
 SOURCES: dict[str, Sequence[Source]] = {
     "people": [_open_jobs("technician")],
     "work-types": [_open_jobs("work_type")],
+    "shelves": [_lies_on],
     "bays": [_open_jobs("bay")],
     "models": [
         _counted(Damper.objects.filter(retired_at__isnull=True), "model", DAMPERS),

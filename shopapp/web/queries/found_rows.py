@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Contact, Customer, Vehicle
@@ -15,6 +16,7 @@ from shopapp.money.models import Invoice
 from shopapp.orders.models import WorkOrder
 from shopapp.shop.hits import Match
 from shopapp.shop.services.search_terms import fold, fold_number
+from shopapp.web.queries.where_now import where_now
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,7 @@ def _hit(match: Match, name: str, pk: int, *, title: str, matched: str, details:
 def dampers_found(matches: list[Match]) -> Hits:
     """Say of dampers their model and serial, and under it tag, owner and place."""
     rows = dampers().filter(pk__in=[match.target_id for match in matches]).in_bulk()
+    where = where_now(rows.values(), at=timezone.now(), names=True)
     found = {}
     for match in matches:
         damper = rows.get(match.target_id)
@@ -75,10 +78,11 @@ def dampers_found(matches: list[Match]) -> Hits:
         matched = {"tag": tags.show(damper.tag), "serial": damper.serial}.get(
             match.kind, str(damper.model or damper.maker)
         )
+        is_now = where[damper.pk].first
         owner = ", ".join(filter(None, (owned.customer.name for owned in damper.owned)))  # type: ignore[attr-defined]
         place = ", ".join(fitting.get_place_display() for fitting in damper.fitted)  # type: ignore[attr-defined]
         title = f"{damper.model or damper.maker or _('damper')} · {damper.serial or _('no serial')}"
-        details = ["" if match.kind == "tag" else tags.show(damper.tag), owner, place]
+        details = ["" if match.kind == "tag" else tags.show(damper.tag), owner, place, is_now]
         found[damper.pk] = _hit(match, "damper", damper.pk, title=title, matched=matched, details=details)
     return found
 

@@ -30,6 +30,7 @@ from shopapp.web.queries.changes import told
 from shopapp.web.queries.comebacks import ShownComeback, of_jobs
 from shopapp.web.queries.order_findings import ShownFinding, shown_findings
 from shopapp.web.queries.sent import Letter, letters_by
+from shopapp.web.queries.where_now import Where, where_now
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,7 @@ class OrderPage:
     comebacks: list[ShownComeback]
     went_back: list[went_back.WentBack]
     late: int
+    where: dict[int, Where]
 
     @property
     def is_open(self) -> bool:
@@ -160,6 +162,7 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
         comebacks=of_jobs(jobs),
         went_back=went_back.of_jobs(jobs),
         late=late_by(order.promised, at) if is_open else 0,
+        where=where_now([job.damper for job in jobs], at=at, names=True),
     )
 
 

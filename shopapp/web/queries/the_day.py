@@ -19,6 +19,7 @@ from shopapp.bench.queries.waiting import WaitLine, waits_of
 from shopapp.money.amounts import shown
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.queries import DONE, PLANNED, STOPPED, WAITING, job_state, jobs, late_by
+from shopapp.orders.shelves import lies
 from shopapp.shop.models import Shop
 from shopapp.specs.models import STAGES
 from shopapp.web.queries.sums import ZERO, Sums, sums_of
@@ -186,7 +187,7 @@ class _Sheet:
             ) % {"days": days}
         if sums.to_take:
             words += ", " + _("take %s") % shown(sums.to_take, self.currency, get_language() or "en")
-        shelves = ", ".join(sorted({job.shelf_body for job in ready if job.shelf_body}))
+        shelves = ", ".join(sorted(filter(None, map(lies, ready))))
         detail = [_("invoice not issued yet")] if sums.open_lines else []
         detail += [shelves] if shelves else []
         if len(ready) < of_all:
@@ -209,7 +210,7 @@ class _Sheet:
             ends = timezone.localtime(job.wait_ends)  # type: ignore[attr-defined]
             todo = _("Nothing before %s") % formats.time_format(ends, "H:i")
         told = self._told(job, held)
-        details = "; ".join(filter(None, [todo if told else "", who]))
+        details = "; ".join(filter(None, [todo if told else "", who, lies(job)]))
         return self._row(
             [job], mark, words, told or todo or _("Nothing to do"), details, link=bool(told or held)
         )

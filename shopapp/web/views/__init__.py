@@ -1,7 +1,7 @@
 """Pages over several subjects, by room."""
 
 from shopapp.web.views.customer import customer
-from shopapp.web.views.damper import bench_damper, damper, damper_tag
+from shopapp.web.views.damper import bench_damper, damper, damper_tag, part_tag
 from shopapp.web.views.desk import desk, find
 from shopapp.web.views.entrance import (
     bad_request,
@@ -28,6 +28,7 @@ from shopapp.web.views.order_ends import job_scrap, job_void, order_void
 from shopapp.web.views.order_jobs import job_change, order_damper_new
 from shopapp.web.views.order_tags import order_tags, order_tags_file
 from shopapp.web.views.pictures import bench_picture, picture, picture_new
+from shopapp.web.views.placing import place, shelf
 from shopapp.web.views.reports import order_receipt, order_report
 from shopapp.web.views.sending import paper_send
 from shopapp.web.views.tags import job_tag, job_tag_file
@@ -50,19 +51,20 @@ __all__ = [
     "healthz",
     "home",
     "job_assign",
-    "job_scrap",
     "job_change",
+    "job_scrap",
     "job_void",
     "no_right",
     "job_tag",
     "job_tag_file",
     "not_found",
+    "part_tag",
     "order",
     "order_change",
     "order_consent",
+    "order_damper_new",
     "order_export",
     "order_line_new",
-    "order_damper_new",
     "order_line_remove",
     "order_new",
     "order_void",
@@ -71,9 +73,11 @@ __all__ = [
     "order_tags",
     "order_tags_file",
     "paper_send",
+    "place",
     "picture",
     "picture_new",
     "readyz",
+    "shelf",
     "specimens",
     "vehicle",
 ]

@@ -19,6 +19,7 @@ from shopapp.people.requests import ShopRequest
 from shopapp.people.rights import OFFICE
 from shopapp.shop.queries import history
 from shopapp.web.queries.changes import told
+from shopapp.web.queries.where_now import where_is
 
 
 @require_safe
@@ -41,6 +42,7 @@ def _damper_page(request: ShopRequest, pk: int, *, names: bool) -> HttpResponse:
         "damper": found,
         "life": life_of(found),
         "names": names,
+        "where": where_is(found, at=request.now, names=names),
         "due": Due.objects.filter(damper=found).first(),
         "history": told(history("damper", found.pk)) if names else (),
     }
@@ -58,6 +60,14 @@ def damper_tag(request: ShopRequest, tag: str) -> HttpResponse:
     return HttpResponseRedirect(_at_the_bench(request, found))
 
 
+@require_safe
+def part_tag(request: ShopRequest, tag: str, part: str) -> HttpResponse:
+    """Open what the label of a damper's springs or tray stands for: its damper."""
+    if part.upper() not in tags.PARTS:
+        raise Http404
+    return HttpResponseRedirect(reverse("damper-tag", args=[tag]))
+
+
 def _at_the_bench(request: ShopRequest, found: Damper | None) -> str:
     job = open_job_of(found) if found is not None else None
     if found is None:
@@ -66,7 +76,9 @@ def _at_the_bench(request: ShopRequest, found: Damper | None) -> str:
         )
     elif job is None:
         shown = tags.show(found.tag)
-        messages.error(request, _("%s is in no open order. The front desk receives it first.") % shown)
+        where = where_is(found, at=request.now, names=False).first
+        words = _("%(tag)s is in no open order. %(where)s. The front desk receives it first.")
+        messages.error(request, words % {"tag": shown, "where": where})
     else:
         return reverse("bench-sheet", args=[job.pk])
     return reverse("bench")

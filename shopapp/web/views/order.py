@@ -65,6 +65,7 @@ def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse
                 shown,
                 AssignForm(job=shown.job, choices=choices) if shown.job.is_open else None,
                 page.made_safe.get(shown.job.pk),
+                page.where[shown.job.damper_id],
             )
             for shown in page.jobs
         ],
