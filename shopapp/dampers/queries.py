@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from django.db.models import Prefetch, QuerySet
 
-from shopapp.dampers.models import Damper, DamperModel, Fitting, Ownership
+from shopapp.customers.models import Vehicle
+from shopapp.dampers.models import PLACES, Damper, DamperModel, Fitting, Ownership
 from shopapp.shop.finding import found
 from shopapp.shop.services.search_terms import fold, fold_number
 
@@ -64,6 +65,15 @@ def models(*, retired: bool = False) -> QuerySet[DamperModel]:
     """List models by maker and name; retired ones only when asked."""
     rows = DamperModel.objects.prefetch_related("adjusters")
     return (rows if retired else rows.filter(retired_at__isnull=True)).order_by("maker", "name")
+
+
+def fitted_on(vehicle: Vehicle) -> list[Fitting]:
+    """List what is fitted on a vehicle now, corner by corner."""
+    rows = Fitting.objects.filter(vehicle=vehicle, current=True, damper__retired_at__isnull=True)
+    order = {place: at for at, (place, _name) in enumerate(PLACES)}
+    return sorted(
+        rows.select_related("damper__model"), key=lambda row: (order.get(row.place, len(order)), row.number)
+    )
 
 
 def history_of(pk: int) -> Damper | None:

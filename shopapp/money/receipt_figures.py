@@ -102,6 +102,7 @@ def _damper(job: Job) -> dict[str, str]:
         "tag": tags.show(damper.tag),
         "work": job.work_type.name,
         "free": _("under warranty") if job.under_warranty else "",
+        "wish": job.wish,
         "condition": job.condition or _("nothing noted"),
     }  # fmt: skip
 
@@ -112,15 +113,33 @@ def _agreed(order: WorkOrder, money: OrderMoney, shop: Shop, language: str) -> l
     if order.limit_gross is not None:
         limit = shown(order.limit_gross, shop.currency, language)
     rows = [
-        [_("Expected, with tax"), _expected(money, shop, language)],
+        *_expected_rows(order, money, shop, language),
         [_("Not past, with tax"), limit],
         [_("Promised"), shop_moment(order.promised, shop) if order.promised else _("no day was promised")],
         [_("Comes by"), _way(str(order.get_comes_by_display()), order.comes_carrier)],
         [_("Leaves by"), _way(str(order.get_leaves_by_display()), order.leaves_carrier)],
     ]
+    signed = order.signatures.filter(what="brought").values_list("name", flat=True).first()
+    if signed:
+        rows.append([_("Signed by"), signed])
     if money.paid:
         rows.insert(2, [_("Paid so far"), shown(money.paid, shop.currency, language)])
     return rows
+
+
+def _expected_rows(order: WorkOrder, money: OrderMoney, shop: Shop, language: str) -> list[list[str]]:
+    """Say what the order was said to come to as it was received; where that changed since, what it comes to now too."""
+    now = _expected(money, shop, language)
+    if order.expected_gross is None:
+        return [[_("Expected, with tax"), now]]
+    said = {
+        "gross": shown(order.expected_gross, shop.currency, language),
+        "net": shown(order.expected_net or order.expected_gross, shop.currency, language),
+    }
+    if money.gross == order.expected_gross:
+        return [[_("Expected, with tax"), f"{now} ({_('%(net)s without tax') % said})"]]
+    then = _("%(gross)s (%(net)s without tax)") % said
+    return [[_("Expected when received, with tax"), then], [_("As it stands now, with tax"), now]]
 
 
 def _expected(money: OrderMoney, shop: Shop, language: str) -> str:

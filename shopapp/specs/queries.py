@@ -20,7 +20,13 @@ def spec_for(damper: Damper) -> ServiceSpec | None:
     own = released.filter(damper=damper).order_by("-issue").first()
     if own is not None or damper.model_id is None:
         return own
-    of_model = released.filter(model_id=damper.model_id, damper__isnull=True)
+    return spec_of_model(damper.model_id)
+
+
+def spec_of_model(model: int) -> ServiceSpec | None:
+    """Give the sheet that a damper of a model is built to where it has none of its own."""
+    released = ServiceSpec.objects.filter(released_at__isnull=False).select_related("model")
+    of_model = released.filter(model_id=model, damper__isnull=True)
     if of_model.values("variant").distinct().count() > 1:
         return None
     return of_model.order_by("-issue", "-released_at").first()

@@ -18,8 +18,8 @@ from shopapp.stock.models import Item, Kit, KitLine, Lot, LotBlock, LotLevel, St
 from shopapp.stock.quantities import read_quantity, show_quantity
 
 __all__ = [
-    "IssueLine", "ItemRow", "KitRow", "LotRow", "Shown", "all_good_lots", "item_rows", "items", "kit_rows",
-    "lot_blocks", "lot_moves", "read_quantity", "show_quantity",
+    "IssueLine", "ItemRow", "KitRow", "LotRow", "Shown", "all_good_lots", "free_by_item", "item_rows", "items",
+    "kit_rows", "lot_blocks", "lot_moves", "read_quantity", "show_quantity",
 ]  # fmt: skip
 
 
@@ -56,11 +56,12 @@ def kit_rows(on: date) -> list[KitRow]:
     """List the kits with how many the free, good stock makes, alternatives not counted; the queries do not grow."""
     lines = Prefetch("lines", queryset=KitLine.objects.select_related("item").order_by("pk"), to_attr="parts")
     kits = Kit.objects.filter(retired_at__isnull=True).prefetch_related(lines).order_by("code")
-    free = _free_by_item(on)
+    free = free_by_item(on)
     return [_kit_row(kit, kit.parts, free) for kit in kits]  # type: ignore[attr-defined]
 
 
-def _free_by_item(on: date) -> dict[int, int]:
+def free_by_item(on: date) -> dict[int, int]:
+    """Give what is free of each item in lots that may be issued on a day, in smallest units."""
     good = LotLevel.objects.filter(lot__blocked_at__isnull=True).filter(
         Q(lot__expires__isnull=True) | Q(lot__expires__gte=on)
     )

@@ -9,9 +9,13 @@ from datetime import datetime
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
 
 from shopapp.bench.models import Entry, EntryPicture, Picture
 from shopapp.orders.models import Job
+
+RECEIVING = "take_in"
+"""The act that receives dampers with their pictures."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +42,27 @@ def picture_of(pk: uuid.UUID) -> Picture | None:
 
 
 def shots_of(jobs: Iterable[Job | int]) -> list[Shot]:
-    """List the pictures of jobs whose entries nothing corrects, in their order; one query whatever their number."""
-    rows = _current().filter(entry__job__in=list(jobs))
-    return [_shot(row) for row in rows]
+    """List the pictures of jobs: how they came first, then those of entries that nothing corrects, in their order.
+
+    Two queries, whatever their number.
+    """
+    some = list(jobs)
+    rows = _current().filter(entry__job__in=some)
+    return [*as_received(some), *(_shot(row) for row in rows)]
+
+
+def as_received(jobs: Iterable[Job | int]) -> list[Shot]:
+    """List the pictures that were taken when the dampers were received: no entry shows them, the receiving act does."""
+    rows = Picture.objects.filter(job__in=list(jobs), act__verb=RECEIVING).select_related("by", "job")
+    return [
+        Shot(
+            id=row.pk, caption=row.job.condition or _("as it was received"), job_id=row.job.pk, finding=None,
+            step=_("when it was received"), stage="receive", sha256=row.sha256, place=row.place, width=row.width,
+            height=row.height, by=row.by.initials, at=row.stored_at,
+        )
+        for row in rows.order_by("stored_at", "pk")
+        if row.job is not None
+    ]  # fmt: skip
 
 
 def of_findings(shots: Iterable[Shot]) -> dict[tuple[int, int], list[Shot]]:

@@ -72,6 +72,14 @@ def keep_picture(
         return row
 
 
+def keep_as_received(*, job: Job, developed: Developed, by: Person, call: Call, within: Doing) -> Picture:
+    """Keep a picture of how a job's damper came, taken by whoever received it, in the act that receives it."""
+    return Picture.objects.create(
+        job=job, sha256=developed.sha256, place=developed.place, size=developed.size, width=developed.width,
+        height=developed.height, by=by, device=call.device, stored_at=within.at, act_id=within.id,
+    )  # fmt: skip
+
+
 def show_pictures(recording: Recording) -> None:
     """Pictures that are stored already, each with its words: of the step, or of the finding that `about` names.
 

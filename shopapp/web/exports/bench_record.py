@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from shopapp.bench.queries.pictures import RECEIVING
 from shopapp.web.exports.values import measured, moment, money, person
 
 if TYPE_CHECKING:
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
 
 ENTRIES = (
     "entries__by", "entries__step", "entries__tool", "entries__lot", "entries__wait__ended_by",
-    "entries__pictures__picture", "findings",
+    "entries__pictures__picture", "findings", "pictures__act", "pictures__by",
 )  # fmt: skip
 """What `prefetch_related` of jobs has to bring along."""
 
@@ -71,6 +72,16 @@ def _picture(shown: Any) -> dict[str, Any]:
     return {
         "sha256": picture.sha256, "caption": shown.caption, "width": picture.width, "height": picture.height,
     }  # fmt: skip
+
+
+def as_received_of(job: Job) -> list[dict[str, Any]]:
+    """List the pictures that were taken when the damper was received."""
+    rows = [row for row in job.pictures.all() if row.act.verb == RECEIVING]
+    return [
+        {"sha256": row.sha256, "width": row.width, "height": row.height, "by": person(row.by),
+         "at": moment(row.stored_at)}
+        for row in sorted(rows, key=lambda row: (row.stored_at, str(row.pk)))
+    ]  # fmt: skip
 
 
 def findings_of(job: Job) -> list[dict[str, Any]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from shopapp.web.exports.bench_record import ENTRIES, entries_of, findings_of
+from shopapp.web.exports.bench_record import ENTRIES, as_received_of, entries_of, findings_of
 from shopapp.web.exports.values import day, measured, moment, person
 
 if TYPE_CHECKING:
@@ -34,6 +34,7 @@ def job_document(job: Job) -> dict[str, Any]:
         "second_person": job.second_person,
         "condition": job.condition,
         "wish": job.wish,
+        "pictures_as_received": as_received_of(job),
         "shelf": {"body": job.shelf_body, "springs": job.shelf_springs, "tray": job.shelf_tray},
         "placings": [_placing(row) for row in sorted(job.placings.all(), key=lambda row: row.pk)],
         "technician": person(job.technician),

@@ -23,7 +23,9 @@ from shopapp.shop.services.search_terms import fold_number
 class Row:
     """One row as typed; every entry may be blank."""
 
-    ENTRIES: ClassVar[tuple[str, ...]] = ("place", "tag", "model", "work", "condition", "shelf", "back")
+    ENTRIES: ClassVar[tuple[str, ...]] = (
+        "place", "tag", "model", "work", "wish", "condition", "shelf", "back",
+    )  # fmt: skip
 
     number: int
     place: str = ""
@@ -33,11 +35,17 @@ class Row:
     condition: str = ""
     shelf: str = ""
     back: str = ""
+    wish: str = ""
+    kept: bool = False
+    left_out: bool = False
 
     @property
     def used(self) -> bool:
-        """Say whether anything but the work was entered."""
-        return bool(self.tag or self.model or self.condition or self.shelf or self.place)
+        """Say whether anything but the work was entered; one that was offered and not brought is left out."""
+        entered = (
+            self.tag or self.model or self.condition or self.shelf or self.place or self.wish or self.kept
+        )
+        return bool(entered) and not self.left_out
 
 
 @dataclass
@@ -68,10 +76,11 @@ class Known:
     def warranty(self, typed: str) -> Warranty | None:
         """Give the warranty that the damper of a row is still under; each is looked up once."""
         found = self.dampers(typed.strip()) if typed.strip() else []
-        if len(found) != 1 or open_job_of(found[0]) is not None:
+        if len(found) != 1:
             return None
         if found[0].pk not in self.covered:
-            self.covered[found[0].pk] = warranty_of(found[0], self.on)
+            taken = open_job_of(found[0]) is not None
+            self.covered[found[0].pk] = None if taken else warranty_of(found[0], self.on)
         return self.covered[found[0].pk]
 
     def note(self, typed: str, model: str = "") -> str:
@@ -109,17 +118,19 @@ def back_choices(covered: Warranty | None) -> list[tuple[str, str]]:
     ]
 
 
-def read_rows(rows: list[Row], known: Known) -> tuple[list[DamperRow], list[Problem]]:
-    """Read the rows that are used; give them, and what is wrong by entry. A blank work is that of the row above."""
+def read_rows(
+    rows: list[Row], known: Known, work_type: WorkType | None = None
+) -> tuple[list[DamperRow], list[Problem]]:
+    """Read the rows that are used; give them, and what is wrong by entry.
+
+    A blank work is that of the row above; of the first row it is `work_type`, which holds for all.
+    """
     found: list[DamperRow] = []
     problems: list[Problem] = []
     places: dict[str, int] = {}
-    work_type: WorkType | None = None
     used = [row for row in rows if row.used]
     if not used:
-        return [], [
-            ("r1_tag", _("An order has at least one damper: type its tag or serial, or choose a model."))
-        ]
+        return [], [_nothing(rows)]
     for row in used:
         work_type = known.work_type(row.work) or work_type
         if work_type is None:
@@ -141,10 +152,18 @@ def read_rows(rows: list[Row], known: Known) -> tuple[list[DamperRow], list[Prob
                 model=known.model(row.model), place=row.place, place_number=places[row.place],
                 condition=row.condition, shelf=row.shelf,
                 comeback_of=covered.job if covered is not None and comes_back else None,
-                under_warranty=comes_back and row.back == FREE,
+                under_warranty=comes_back and row.back == FREE, wish=row.wish,
             )
         )  # fmt: skip
     return found, problems + _doubles(used, known)
+
+
+def _nothing(rows: list[Row]) -> Problem:
+    if any(row.left_out for row in rows):
+        return "all_brought", _(
+            "An order has at least one damper: tick those that are here, or type another."
+        )
+    return "r1_tag", _("An order has at least one damper: type its tag or serial, or choose a model.")
 
 
 def _back_words(covered: Warranty) -> str:

@@ -99,7 +99,8 @@ class DamperAddForm(ActForm, Reason):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
-        row = Row(number=1, **{name: str(data.get(f"r1_{name}") or "") for name in Row.ENTRIES})
+        entries: dict[str, Any] = {name: str(data.get(f"r1_{name}") or "") for name in Row.ENTRIES}
+        row = Row(number=1, **entries)
         found, problems = read_rows([row], self.known)
         for name, sentence in problems:
             if name in self.fields and name not in self.errors:
