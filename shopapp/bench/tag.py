@@ -119,6 +119,12 @@ def _words(record: Record) -> tuple[list[str], str]:
     }[Job.Outcome(outcome)]
 
 
+def ending_words(record: Record) -> tuple[str, str]:
+    """Say how a job ended as its tag does, for other papers: the big words in one line, and the sentence."""
+    big, lead = _words(record)
+    return " ".join(big), lead
+
+
 def _ready(record: Record) -> tuple[list[str], str]:
     work = {"work": str(record.job.work_type)}
     if _charged(record) is not None:

@@ -11,7 +11,8 @@ from django.utils.translation import gettext_lazy as _
 
 from shopapp.bench.models import Finding
 from shopapp.bench.queries.findings import held, short_words
-from shopapp.due import strokes
+from shopapp.due import packing, strokes
+from shopapp.due.models import Parcel
 from shopapp.money.forms import JobsField
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.shop.forms import ActForm
@@ -101,6 +102,47 @@ class HandOverForm(ActForm):
         """Give what was written, by what it says."""
         data = self.cleaned_data
         return {"fetched": data.get("written", []), "unsafe": data.get("signed_written", [])}
+
+
+class ParcelForm(HandOverForm):
+    """What goes in one parcel, with whom, how it is packed, and how the gas in it goes."""
+
+    field_order = (
+        "jobs", "carrier", "consignment", "packed", "gas", "rule", "confirmed", "signed", "signed_written",
+    )  # fmt: skip
+    to_whom = None  # type: ignore[assignment]
+    written = None  # type: ignore[assignment]
+    carrier = forms.CharField(label=_("Carrier"), max_length=60)
+    consignment = forms.CharField(label=_("Consignment number"), max_length=60)
+    packed = forms.MultipleChoiceField(
+        label=_("Looked at before it is closed"),
+        choices=list(packing.POINTS.items()),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={
+            "required": _("Look at each point, then tick it."),
+            "invalid_choice": _("There is no such point. Look at the list again."),
+        },
+    )
+    gas = forms.ChoiceField(
+        label=_("How the gas goes"),
+        choices=Parcel.Gas.choices,
+        widget=forms.RadioSelect,
+        error_messages={
+            "required": _("Say how the gas goes: charged, let out, or none in it."),
+            "invalid_choice": _("There is no such answer. Choose one of the list."),
+        },
+    )
+    rule = forms.CharField(
+        label=_("By which rule, or who let it out"),
+        max_length=200,
+        required=False,
+        help_text=_("Charged: the carrier's rule or number. Let out: who did it, and when."),
+    )
+    confirmed = forms.CharField(label=_("Answered for by"), max_length=120, help_text=_("The name, in full."))
+
+    def __init__(self, *args: Any, order: WorkOrder, **kwargs: Any) -> None:
+        kwargs["initial"] = {"carrier": order.leaves_carrier, **kwargs.get("initial", {})}
+        super().__init__(*args, order=order, **kwargs)
 
 
 class DueFilter(forms.Form):

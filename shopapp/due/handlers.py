@@ -1,12 +1,17 @@
-"""What the due subject registers: its book."""
+"""What the due subject registers: its book, and the packing slip as a paper."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from shopapp.due.models import Due
+from django.utils.translation import gettext_lazy as _
+
+from shopapp.due import slip_figures
+from shopapp.due.models import Due, Parcel
 from shopapp.money.queries import shop_day
 from shopapp.orders.models import Job
+from shopapp.papers import kinds
+from shopapp.papers.models import Paper
 from shopapp.shop import books
 from shopapp.shop.books import Difference
 from shopapp.shop.queries import this_shop
@@ -32,4 +37,35 @@ def due_book() -> Iterator[Difference]:
             yield Difference("due", f"damper {damper_id}", found, derived)
 
 
+def parcel_book() -> Iterator[Difference]:
+    """Hold of each parcel that something is in it, of its own order and gone when it went, and that it has its slip."""
+    slips = set(
+        Paper.objects.filter(kind=slip_figures.KIND, subject_kind="parcel").values_list(
+            "subject_id", flat=True
+        )
+    )
+    for parcel in Parcel.objects.prefetch_related("jobs").order_by("pk"):
+        jobs = list(parcel.jobs.all())
+        if not jobs:
+            yield Difference("parcels", f"parcel {parcel.pk}", "empty", "something in it")
+        for job in jobs:
+            if (job.order_id, job.handed_over_at) != (parcel.order_id, parcel.at):
+                yield Difference(
+                    "parcels",
+                    f"job {job.pk}",
+                    (job.order_id, job.handed_over_at),
+                    (parcel.order_id, parcel.at),
+                )
+        if str(parcel.pk) not in slips:
+            yield Difference("parcels", f"slip of parcel {parcel.pk}", "none", "one")
+
+
 books.register("due", due_book)
+books.register("parcels", parcel_book)
+kinds.register(
+    slip_figures.KIND,
+    title=_("Packing slip"),
+    template=slip_figures.TEMPLATE,
+    pdf_variant="pdf/ua-1",
+    file_name=slip_figures.file_name,
+)

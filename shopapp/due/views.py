@@ -10,16 +10,17 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shopapp.dampers.services import tags
 from shopapp.due import queries, services
-from shopapp.due.forms import DueFilter, HandOverForm
+from shopapp.due.forms import DueFilter, HandOverForm, ParcelForm, ready_jobs
 from shopapp.money.queries import shop_day
 from shopapp.orders.models import WorkOrder
 from shopapp.people import once
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.services.acts import Call
+from shopapp.specs.cautions import words as caution
 
 PAGE = 50
 
@@ -58,6 +59,33 @@ def hand_over(request: ShopRequest, number: int) -> HttpResponse:
         "signs": True,
     }
     return render(request, "money/form_again.html", context, status=422)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def parcel_new(request: ShopRequest, number: int) -> HttpResponse:
+    """Pack a parcel of an order: on to the slip that goes into it, or the form again with what is wrong."""
+    order = get_object_or_404(WorkOrder.objects.select_related("customer"), number=number)
+    form = ParcelForm(request.POST if request.method == "POST" else None, order=order)
+
+    def send(call: Call) -> Any:
+        data = form.cleaned_data
+        names = ("jobs", "carrier", "consignment", "packed", "gas", "rule", "confirmed")
+        return services.send_parcel(
+            order=order, **{name: data[name] for name in names}, signed=data.get("signed", ""),
+            strokes=form.strokes, by=request.user, at=request.now, call=call,
+        )  # fmt: skip
+
+    if form.is_bound and form.is_valid():
+        response = once.carry_out(
+            request, form, send, to=lambda result: reverse("paper", args=[result["paper"]])
+        )
+        if response is not None:
+            return response
+    context = {
+        "form": form, "order": order, "caution": caution("shipping"), "any_ready": ready_jobs(order).exists(),
+        "back": reverse("order", args=[order.number]),
+    }  # fmt: skip
+    return render(request, "due/parcel.html", context, status=422 if form.errors else 200)
 
 
 @require_safe

@@ -108,6 +108,7 @@ RIGHTS: dict[str, Right] = {
     "order-payment": _post(OFFICE),
     "payment-take-back": _form(OWNER_ONLY),
     "hand-over": _post(OFFICE),
+    "parcel-new": _form(OFFICE),
     "paper": _get(OFFICE),
     "paper-file": _get(OFFICE),
     "paper-send": _form(OFFICE),

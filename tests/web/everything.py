@@ -75,6 +75,7 @@ def something_of_everything() -> Bench:
     bench.do("", "close", job=bench.fresh_order().pk, outcome="unsafe", words="does not let go")
     declined = bench.fresh_order()
     bench.do("", "close", job=declined.pk, outcome="unrepaired", words="declined")
+    bench.do("", "close", job=bench.fresh_order().pk, outcome="unrepaired", words="not worth it")
     money.issue_invoice(order=declined.order, endings={declined.pk: CHARGE}, call=Call.fresh(), **std)
     Outbox.objects.update(state="failed", problem="no space left")
     specs.draft_spec(

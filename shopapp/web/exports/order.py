@@ -153,13 +153,14 @@ def _subjects(order: WorkOrder) -> Iterable[tuple[str, str]]:
     yield "order", str(order.pk)
     yield from (("job", str(job.pk)) for job in order.jobs.all())
     yield from (("invoice", str(invoice.pk)) for invoice in order.invoices.all())
+    yield from (("parcel", str(parcel.pk)) for parcel in order.parcels.all())
 
 
 def _by_subject(orders: list[WorkOrder]) -> tuple[dict[tuple[str, str], int], Q]:
     """Give which order a subject of a paper or an act belongs to, and the condition that finds them."""
     owner = {subject: order.pk for order in orders for subject in _subjects(order)}
     asked = Q(pk__in=[])
-    for kind in ("order", "job", "invoice"):
+    for kind in ("order", "job", "invoice", "parcel"):
         asked |= Q(subject_kind=kind, subject_id__in=[pk for of, pk in owner if of == kind])
     return owner, asked
 

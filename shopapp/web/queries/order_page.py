@@ -190,6 +190,12 @@ def _papers(order: WorkOrder, jobs: list[Job], invoices: list[Invoice]) -> list[
     numbers = {str(invoice.pk): str(invoice) for invoice in invoices}
     return [
         *(ShownPaper(paper, named[paper.subject_id]) for paper in papers_about("job", *named)),
+        *(ShownPaper(paper, "") for paper in papers_about("parcel", *_parcels(order))),
         *(ShownPaper(paper, numbers[paper.subject_id]) for paper in papers_about("invoice", *numbers)),
         *(ShownPaper(paper, "") for paper in papers_about("order", order.pk)),
     ]
+
+
+def _parcels(order: WorkOrder) -> list[int]:
+    """List the parcels of an order, by which their slips are found."""
+    return list(order.parcels.order_by("pk").values_list("pk", flat=True))

@@ -31,7 +31,8 @@ def order_of_paper(paper: Paper) -> WorkOrder | None:
     rows = WorkOrder.objects.select_related("customer")
     if not paper.subject_id.isdecimal():
         return None
-    field = {"order": "pk", "job": "jobs__pk", "invoice": "invoices__pk"}.get(paper.subject_kind)
+    fields = {"order": "pk", "job": "jobs__pk", "invoice": "invoices__pk", "parcel": "parcels__pk"}
+    field = fields.get(paper.subject_kind)
     return rows.filter(**{field: int(paper.subject_id)}).first() if field else None
 
 
