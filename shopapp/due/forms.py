@@ -14,7 +14,7 @@ from shopapp.bench.queries.findings import held, short_words
 from shopapp.due import packing, strokes
 from shopapp.due.models import Parcel
 from shopapp.money.forms import JobsField
-from shopapp.orders.models import Job, WorkOrder
+from shopapp.orders.models import Job, Stay, WorkOrder
 from shopapp.shop.forms import ActForm
 from shopapp.shop.services.acts import Refused
 
@@ -86,8 +86,11 @@ class HandOverForm(ActForm):
     def __init__(self, *args: Any, order: WorkOrder, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         jobs = ready_jobs(order)
+        staying = set(Stay.objects.filter(job__in=jobs, ended_at__isnull=True).values_list("job", flat=True))
         self.fields["jobs"].queryset = jobs  # type: ignore[attr-defined]
-        self.fields["jobs"].initial = [job.pk for job in jobs if job.outcome != Job.Outcome.UNSAFE]
+        self.fields["jobs"].initial = [
+            job.pk for job in jobs if job.outcome != Job.Outcome.UNSAFE and job.pk not in staying
+        ]
         found = [words for rows in held(jobs).values() for words in map(unsafe_words, rows)]
         if not found:
             del self.fields["signed"], self.fields["signed_written"]

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Customer
 from shopapp.customers.queries import whole
-from shopapp.orders.models import Bay, Job, OrderLine, Terms, WorkOrder, WorkType
+from shopapp.orders.models import Bay, Job, OrderLine, Stay, Terms, WorkOrder, WorkType
 from shopapp.shop.finding import found
 from shopapp.specs.models import Step
 
@@ -77,13 +77,18 @@ def without_procedure(job: Job) -> str:
 
 
 def jobs() -> QuerySet[Job]:
-    """List jobs with what a list shows of them; `wait_ends` is when their open wait is over."""
+    """List jobs with what a list shows of them; `wait_ends`: when an open wait is over, `stay_why`: why one stays."""
+    staying = Q(stays__ended_at__isnull=True)
     still_open = Q(entries__wait__isnull=False, entries__wait__ended_by__isnull=True)
     return (
         Job.objects.select_related(
             "order__customer", "order__vehicle", "damper__model", "work_type", "technician", "bay"
         )
-        .annotate(wait_ends=Min("entries__wait__ends", filter=still_open))
+        .annotate(
+            wait_ends=Min("entries__wait__ends", filter=still_open),
+            stay_why=Min("stays__why", filter=staying),
+            stay_until=Min("stays__until", filter=staying),
+        )
         .order_by("order__number", "number")
     )
 
@@ -107,9 +112,16 @@ def job_state(job: Job) -> tuple[str, str]:
     return PLANNED, _("planned")
 
 
+def stays(job: Job) -> bool:
+    """Say whether a closed damper stays here, as `jobs()` has read it: nobody waits for it at the counter."""
+    return bool(getattr(job, "stay_why", ""))
+
+
 def _done_words(job: Job) -> str:
     if job.handed_over_at is not None:
         return _("handed over")
+    if stays(job):
+        return _("stays: %s") % Stay.Why(job.stay_why).label  # type: ignore[attr-defined]
     if job.outcome == Job.Outcome.DONE:
         return _("ready")
     return str(job.get_outcome_display())

@@ -83,6 +83,8 @@ RIGHTS: dict[str, Right] = {
     "order-void": _post(OFFICE),
     "job-void": _post(OFFICE),
     "job-scrap": _post(OFFICE),
+    "job-stay": _post(OFFICE),
+    "stay-back": _post(OFFICE),
     "finding-price": _post(OFFICE),
     "finding-answer": _post(OFFICE),
     "finding-take-back": _post(OFFICE),

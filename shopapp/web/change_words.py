@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from shopapp.customers.models import Contact, Customer
 from shopapp.dampers.models import DamperModel
-from shopapp.orders.models import Job, WorkOrder, WorkType
+from shopapp.orders.models import Job, Stay, WorkOrder, WorkType
 from shopapp.shop.models import Shop
 from shopapp.specs.models import Step
 from shopapp.stock.models import Item
@@ -28,6 +28,7 @@ FIELDS: dict[str, Words] = {
     "leaves_carrier": _("carrier it leaves by"),
     "shelf_body": _("place of the body"), "shelf_springs": _("place of the springs"),
     "shelf_tray": _("place of the tray"), "rack": _("rack"), "shelf": _("shelf"), "stay": _("stays"),
+    "until": _("until"),
     "finding": _("finding"), "price": _("price"), "on hand": _("on hand"), "contacts": _("contacts"),
     # customers, vehicles, dampers
     "kind": _("kind"), "name": _("name"), "bill_to": _("bill to"), "language": _("language of papers"),
@@ -98,6 +99,7 @@ CODES: dict[str, Mapping[str, Words]] = {
     "job": {**choices_of(Job, "state")["state"], **ENDED},
     "order": {**choices_of(Job, "state")["state"]},
     "consent": YES_NO,
+    "stay": choices_of(Stay, "why")["why"],
     "channel": choices_of(Contact, "kind")["kind"],
     "language": dict(settings.LANGUAGES),
     "tax_category": TAX,

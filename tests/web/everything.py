@@ -77,6 +77,7 @@ def something_of_everything() -> Bench:
     bench.do("", "close", job=declined.pk, outcome="unrepaired", words="declined")
     bench.do("", "close", job=bench.fresh_order().pk, outcome="unrepaired", words="not worth it")
     money.issue_invoice(order=declined.order, endings={declined.pk: CHARGE}, call=Call.fresh(), **std)
+    orders.keep_here(job=declined, why="spares", who="W", how="phone", call=Call.fresh(), **std)
     Outbox.objects.update(state="failed", problem="no space left")
     specs.draft_spec(
         model=bench.job.damper.model, variant="tall", basis="shop", source="invented",

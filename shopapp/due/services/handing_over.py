@@ -17,6 +17,7 @@ from shopapp.money.queries import shop_day
 from shopapp.money.services.invoices import lock_order
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.services.changing import keep_remark
+from shopapp.orders.services.staying import end_stays
 from shopapp.shop.queries import this_shop
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
@@ -56,6 +57,7 @@ def hand_over_jobs(
         if not chosen:
             raise Refused(_("Choose at least one job to hand over."), field="jobs")
         handed = [_hand_over(order, pk, name, at) for pk in chosen]
+        end_stays(chosen, act)
         # Looked at under the jobs' row locks: a finding that comes at this moment comes before or after.
         unsafe = held(chosen)
         sign = signed.strip()[:LONGEST_NAME]

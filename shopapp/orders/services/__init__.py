@@ -19,6 +19,7 @@ from shopapp.orders.services.setting_up import (
     issue_terms,
 )
 from shopapp.orders.services.shelves import add_shelf, change_shelf, lay_part
+from shopapp.orders.services.staying import keep_here, take_stay_back
 from shopapp.orders.services.taking_in import (
     Agreed,
     DamperRow,
@@ -49,6 +50,7 @@ __all__ = [
     "change_shelf",
     "change_work_type",
     "issue_terms",
+    "keep_here",
     "lay_part",
     "receive_order",
     "record_work_consent",
@@ -56,6 +58,7 @@ __all__ = [
     "scrap_job",
     "take_in",
     "take_in_damper",
+    "take_stay_back",
     "void_job",
     "void_order",
 ]

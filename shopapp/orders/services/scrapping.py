@@ -12,6 +12,7 @@ from shopapp.dampers import services as dampers
 from shopapp.orders.models import Job
 from shopapp.orders.queries import SCRAPPABLE
 from shopapp.orders.services.changing import record_work_consent
+from shopapp.orders.services.staying import end_stays
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
 
@@ -38,6 +39,7 @@ def scrap_job(
         job = Job.objects.select_related("order", "damper").get(pk=job.pk)
         if hit != 1:
             raise Refused(_why_not(job), field="job")
+        end_stays([job.pk], act)
         record_work_consent(
             order=job.order, about="finding", about_id=f"job {job.pk}", yes=True, who=who, how=how, by=by, at=at,
             call=call, within=act,

@@ -9,9 +9,10 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
-from shopapp.orders.models import Job
-from shopapp.orders.queries import SCRAPPABLE
+from shopapp.orders.models import Job, Stay
+from shopapp.orders.queries import SCRAPPABLE, stays
 from shopapp.shop.forms import ActForm
+from shopapp.web.forms.moments import ComingDayField
 
 
 def may_void(job: Job) -> bool:
@@ -22,6 +23,11 @@ def may_void(job: Job) -> bool:
 def may_scrap(job: Job) -> bool:
     """Say whether the damper of a job may be scrapped on the customer's word: closed, and not made good."""
     return job.state == Job.State.DONE and job.is_open and job.outcome in SCRAPPABLE
+
+
+def may_stay(job: Job) -> bool:
+    """Say whether it may be said of a damper that it stays: its job is closed, and it is here to be fetched."""
+    return job.state == Job.State.DONE and job.is_open and not stays(job)
 
 
 class WhyForm(ActForm):
@@ -60,3 +66,27 @@ class ScrapForm(_OfJobs):
     how = forms.CharField(
         label=_lazy("How"), max_length=80, help_text=_lazy("By phone, at the counter, by letter.")
     )
+
+
+class StayForm(_OfJobs):
+    """Which damper stays, why and until when, and who of the customer's side said so."""
+
+    why = forms.ChoiceField(
+        label=_lazy("Why it stays"),
+        choices=Stay.Why.choices,
+        error_messages={"invalid_choice": _lazy("There is no such reason. Choose one of the list.")},
+    )
+    until = ComingDayField(
+        label=_lazy("Until"), required=False, help_text=_lazy("Left empty: until further word.")
+    )
+    who = forms.CharField(label=_lazy("Who said so"), max_length=120)
+    how = forms.CharField(
+        label=_lazy("How"), max_length=80, help_text=_lazy("By phone, at the counter, by letter.")
+    )
+    words = forms.CharField(label=_lazy("What was said"), max_length=300, required=False)
+
+
+class StayBackForm(ActForm):
+    """Taking back that a damper stays."""
+
+    stay = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=2**62)

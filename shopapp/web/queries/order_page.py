@@ -18,7 +18,7 @@ from shopapp.money.amounts import places_of
 from shopapp.money.models import Invoice, Payment
 from shopapp.money.queries import OrderMoney, line_amount, order_money, shop_day
 from shopapp.orders.labels import PARTS, to_label
-from shopapp.orders.models import Job, OrderLine, Remark, WorkConsent, WorkOrder
+from shopapp.orders.models import Job, OrderLine, Remark, Stay, WorkConsent, WorkOrder
 from shopapp.orders.queries import ShownJob, late_by, order_jobs, order_lines, shown_job
 from shopapp.papers import kinds
 from shopapp.papers.models import Paper
@@ -84,6 +84,7 @@ class OrderPage:
     went_back: list[went_back.WentBack]
     late: int
     where: dict[int, Where]
+    stays: list[Stay]
 
     @property
     def is_open(self) -> bool:
@@ -162,6 +163,11 @@ def order_page(order: WorkOrder, *, at: datetime, shop: Shop | None) -> OrderPag
         comebacks=of_jobs(jobs),
         went_back=went_back.of_jobs(jobs),
         late=late_by(order.promised, at) if is_open else 0,
+        stays=list(
+            Stay.objects.filter(job__order=order, ended_at__isnull=True)
+            .select_related("job", "by")
+            .order_by("pk")
+        ),
         where=where_now([job.damper for job in jobs], at=at, names=True),
     )
 

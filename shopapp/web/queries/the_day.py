@@ -18,7 +18,7 @@ from shopapp.bench.queries.findings import short_words, unanswered
 from shopapp.bench.queries.waiting import WaitLine, waits_of
 from shopapp.money.amounts import shown
 from shopapp.orders.models import Job, WorkOrder
-from shopapp.orders.queries import DONE, PLANNED, STOPPED, WAITING, job_state, jobs, late_by
+from shopapp.orders.queries import DONE, PLANNED, STOPPED, WAITING, job_state, jobs, late_by, stays
 from shopapp.orders.shelves import lies
 from shopapp.shop.models import Shop
 from shopapp.specs.models import STAGES
@@ -138,7 +138,7 @@ class _Sheet:
             yield self._row(of_order, WAITING, _("wants a yes"), *self._ask(sums))
         yield from (row for job in of_order for row in self._found(job))
         for job in of_order:
-            if job_state(job)[0] == STOPPED:
+            if job_state(job)[0] == STOPPED and not stays(job):
                 closed = job.state == Job.State.DONE
                 asks = _("%s is made safe: hand it over under its tag, or scrap it")
                 words = (asks if closed else _("Tell the owner: %s is stopped unsafe")) % job.damper
@@ -148,9 +148,18 @@ class _Sheet:
         free = [job for job in of_order if job.state == Job.State.PLANNED and job.technician_id is None]
         if free:
             yield self._row(free, PLANNED, *self._give_out(free))
-        ready = [job for job in of_order if job_state(job)[0] == DONE]
+        yield from (row for job in of_order for row in self._stayed(job))
+        ready = [job for job in of_order if job_state(job)[0] == DONE and not stays(job)]
         if ready:
             yield self._row(ready, DONE, job_state(ready[0])[1], *self._hand_over(ready, len(of_order), sums))
+
+    def _stayed(self, job: Job) -> Iterator[Row]:
+        """Give the line of a damper that stays here past the day that was said."""
+        until = job.stay_until if stays(job) else None  # type: ignore[attr-defined]
+        if until is not None and until < self.today:
+            words = _("Ask about %(damper)s: it was to stay until %(day)s")
+            said = {"damper": job.damper, "day": formats.date_format(until, "j M")}
+            yield self._row([job], DONE, job_state(job)[1], words % said, lies(job))
 
     def _found(self, job: Job) -> Iterator[Row]:
         """Give the line of a job whose findings want a price or the customer's answer: the gravest one is named."""

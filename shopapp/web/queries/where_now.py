@@ -75,8 +75,11 @@ def _in_the_shop(job: Job, waits: Iterable[WaitLine]) -> Where:
     vehicle = job.order.vehicle.description if job.order.vehicle else ""
     corner = place_words(str(job.get_place_display()) if job.place else "", job.place_number)
     who = ", ".join(str(one) for one in (job.technician, job.bay) if one)
+    until = getattr(job, "stay_until", None)
+    stay = _("until %s") % formats.date_format(until, "j M Y") if until else ""
     more = [
         job_state(job)[1],
+        stay,
         *(line.words for line in waits),
         who,
         ", ".join(filter(None, [order, vehicle, corner])),

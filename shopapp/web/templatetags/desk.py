@@ -98,6 +98,9 @@ def verbs() -> dict[str, str]:
         "fit_damper": _("place noted"),
         "set_owner": _("owner noted"),
         "lay_part": _("laid down"),
+        "send_parcel": _("sent by a carrier"),
+        "keep_here": _("stays here"),
+        "take_stay_back": _("to be fetched again"),
         "issue_order_report": _("report of the order issued"),
         "record_contact_consent": _("asked about letters"),
     }

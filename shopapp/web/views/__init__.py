@@ -24,7 +24,7 @@ from shopapp.web.views.order import (
     order_line_new,
     order_line_remove,
 )
-from shopapp.web.views.order_ends import job_scrap, job_void, order_void
+from shopapp.web.views.order_ends import job_scrap, job_stay, job_void, order_void, stay_back
 from shopapp.web.views.order_jobs import job_change, order_damper_new
 from shopapp.web.views.order_tags import order_tags, order_tags_file
 from shopapp.web.views.pictures import bench_picture, picture, picture_new
@@ -53,6 +53,8 @@ __all__ = [
     "job_assign",
     "job_change",
     "job_scrap",
+    "job_stay",
+    "stay_back",
     "job_void",
     "no_right",
     "job_tag",

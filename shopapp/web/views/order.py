@@ -24,7 +24,15 @@ from shopapp.shop.forms import ActForm
 from shopapp.shop.models import Shop
 from shopapp.shop.services.acts import Call
 from shopapp.web.forms.findings import AnswerBackForm, AnswerForm, PriceForm
-from shopapp.web.forms.order_ends import ScrapForm, VoidJobForm, WhyForm, may_scrap, may_void
+from shopapp.web.forms.order_ends import (
+    ScrapForm,
+    StayForm,
+    VoidJobForm,
+    WhyForm,
+    may_scrap,
+    may_stay,
+    may_void,
+)
 from shopapp.web.forms.order_page import AssignChoices, AssignForm, ConsentForm, LineForm, OrderChangeForm
 from shopapp.web.queries.order_findings import ShownFinding
 from shopapp.web.queries.order_page import order_page
@@ -121,6 +129,9 @@ def _ending_forms(jobs: list[Job]) -> dict[str, Form]:
         found["void_job_form"] = VoidJobForm(jobs=planned, auto_id="id_void_job_%s")
     if planned and all(job in planned or job.state == Job.State.VOID for job in jobs):
         found["void_order_form"] = WhyForm(auto_id="id_void_order_%s")
+    staying = [job for job in jobs if may_stay(job)]
+    if staying:
+        found["stay_form"] = StayForm(jobs=staying, auto_id="id_stay_%s")
     if scrap:
         found["scrap_form"] = ScrapForm(jobs=scrap, auto_id="id_scrap_%s")
     return found

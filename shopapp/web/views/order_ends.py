@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import HttpResponse
+from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_POST
 
 from shopapp.orders import queries, services
+from shopapp.orders.models import Stay
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.services.acts import Call
-from shopapp.web.forms.order_ends import ScrapForm, VoidJobForm, WhyForm
+from shopapp.web.forms.order_ends import ScrapForm, StayBackForm, StayForm, VoidJobForm, WhyForm
 from shopapp.web.views.order import carry_order, order_of
 
 
@@ -57,3 +59,32 @@ def job_scrap(request: ShopRequest, number: int) -> HttpResponse:
         )  # fmt: skip
 
     return carry_order(request, order, "scrap_form", form, scrap)
+
+
+@require_POST
+def job_stay(request: ShopRequest, number: int) -> HttpResponse:
+    """Note that a closed job's damper stays here."""
+    order = order_of(number)
+    form = StayForm(request.POST, jobs=queries.order_jobs(order), auto_id="id_stay_%s")
+
+    def keep(call: Call) -> Any:
+        asked = form.cleaned_data
+        said = {name: asked[name] for name in ("why", "until", "who", "how", "words")}
+        return services.keep_here(
+            job=form.jobs[asked["job"]], **said, by=request.user, at=request.now, call=call
+        )
+
+    return carry_order(request, order, "stay_form", form, keep)
+
+
+@require_POST
+def stay_back(request: ShopRequest, number: int) -> HttpResponse:
+    """Take back that a damper stays: it is to be fetched again."""
+    order = order_of(number)
+    form = StayBackForm(request.POST)
+
+    def take_back(call: Call) -> Any:
+        stay = get_object_or_404(Stay, pk=form.cleaned_data["stay"], job__order=order)
+        return services.take_stay_back(stay=stay, by=request.user, at=request.now, call=call)
+
+    return carry_order(request, order, "stay_back_form", form, take_back)
