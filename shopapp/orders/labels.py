@@ -104,16 +104,18 @@ def to_label(jobs: Iterable[Job]) -> list[Job]:
 
 
 def code_address(tag: str, shop: Shop | None) -> str:
-    """Give what the code of a tag says: a short address in capitals, which makes the smallest code.
+    """Give what the code of a tag says: a short address in capitals, which makes the smallest code."""
+    return f"{public_address(shop)}/D/{tag}"
 
-    Scheme and host may be written in capitals by their rules; a path of the shop's own is kept as it is.
-    """
+
+def public_address(shop: Shop | None) -> str:
+    """Give the shop's address as a code says it: scheme and host in capitals, a path of the shop's own as it is."""
     public = (shop.public_address if shop else "") or settings.PUBLIC_ADDRESS
     parts = urlsplit(public)
     host = parts.netloc
     if not host.isascii():
         host = host.encode("idna").decode("ascii")
-    return f"{parts.scheme}://{host}".upper() + f"{parts.path.rstrip('/')}/D/{tag}"
+    return f"{parts.scheme}://{host}".upper() + parts.path.rstrip("/")
 
 
 def labels_of(order: WorkOrder, jobs: Sequence[Job], shop: Shop | None) -> list[Label]:
@@ -165,7 +167,7 @@ def _css(mm: float) -> str:
     return f"{mm:.5f}mm"
 
 
-def pdf_of(labels: Sequence[Label], stock: Stock, *, order: WorkOrder) -> bytes:
+def pdf_of(labels: Sequence[Label], stock: Stock, *, order: WorkOrder | None = None) -> bytes:
     """Set the labels as a PDF; its pages are the size of the stock to the point's hundredth.
 
     It is no frozen paper: a label says where a thing belongs now, and is thrown away with it.
@@ -174,7 +176,7 @@ def pdf_of(labels: Sequence[Label], stock: Stock, *, order: WorkOrder) -> bytes:
 
     context = {
         "pages": placed(labels, stock),
-        "order": order.number,
+        "order": order.number if order else "",
         "size": f"l{stock.width}",
         "language": translation.get_language() or "en",
     }

@@ -8,7 +8,7 @@ from typing import Final
 
 from shopapp.orders.models import Job, Placing, Shelf
 
-LONGEST: Final = 12
+LONGEST: Final = 10
 _CODE = re.compile(r"(?=.*[A-Z])[A-Z0-9](?:[A-Z0-9-]*[A-Z0-9])?")
 _ADDRESS = re.compile(r"(?:.*/)?S/([A-Z0-9-]+)/?")
 

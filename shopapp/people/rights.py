@@ -146,6 +146,8 @@ RIGHTS: dict[str, Right] = {
     "owner-outbox": _form(OWNER_ONLY),
     "owner-acts": _get(OWNER_ONLY),
     "owner-comebacks": _get(OWNER_ONLY),
+    "owner-shelf-labels": _get(OWNER_ONLY),
+    "owner-shelf-labels-file": _get(OWNER_ONLY),
     "owner-procedures": _get(OWNER_ONLY),
     "owner-procedure": _get(OWNER_ONLY),
     "owner-procedure-new": _form(OWNER_ONLY),

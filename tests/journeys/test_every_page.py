@@ -43,7 +43,7 @@ RULES = {
 NOT_PAGES = {
     "healthz", "readyz",  # JSON for machines
     "bench-state",  # JSON for the bench page
-    "paper-file", "job-tag-file", "order-tags-file",  # PDFs
+    "paper-file", "job-tag-file", "order-tags-file", "owner-shelf-labels-file",  # PDFs
     "picture", "bench-picture",  # pictures
     "owner-procedure-file", "order-export", "customer-export",  # files to keep
     "damper-tag", "part-tag", "home",  # they lead on to pages that stand here

@@ -97,7 +97,7 @@ def test_done_twice_has_one_effect(job: Job, std: dict[str, Any]) -> None:
 
 
 @pytest.mark.parametrize(
-    "code", ["", " ", "2", "40822171", "R2/4", "R2 4", "-R2", "R" * 13, "Ä2", "<b>", "nul\0"]
+    "code", ["", " ", "2", "40822171", "R2/4", "R2 4", "-R2", "R" * 11, "Ä2", "<b>", "nul\0"]
 )
 def test_a_code_that_could_be_misread_is_refused(owner: Person, now: dt.datetime, code: str) -> None:
     with pytest.raises(Refused, match="letter among them"):

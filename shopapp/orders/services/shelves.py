@@ -35,7 +35,7 @@ def add_shelf(
         plain = shelves.plain(code)
         if not plain or "/" in code:
             raise Refused(
-                _("A shelf's code has up to 12 capitals, digits and hyphens, a letter among them: R2-4."),
+                _("A shelf's code has up to 10 capitals, digits and hyphens, a letter among them: R2-4."),
                 field="code",
             )
         row = Shelf(code=plain, rack=rack.strip(), shelf=shelf.strip())

@@ -352,28 +352,6 @@ class BayForm(ThingForm):
             del self.fields["retired"]
 
 
-class ShelfForm(ThingForm):
-    """A shelf of a rack."""
-
-    code = forms.CharField(
-        label=_("Code"), max_length=12, help_text=_("It stands on the label and never changes, for example R2-4.")
-    )
-    rack = forms.CharField(label=_("Rack"), max_length=20)
-    shelf = forms.CharField(label=_("Shelf"), max_length=20)
-    retired = forms.BooleanField(label=_("No longer used"), required=False)
-
-    @staticmethod
-    def initial_of(row: Any) -> dict[str, Any]:
-        names = ("code", "rack", "shelf")
-        return {**{name: getattr(row, name) for name in names}, "retired": row.retired_at is not None}
-
-    def prepare(self) -> None:
-        if self.row is None:
-            del self.fields["retired"]
-        else:
-            self.fields["code"].disabled = True
-
-
 class ToolKindForm(ThingForm):
     """A kind of tool."""
 

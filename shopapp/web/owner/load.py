@@ -13,7 +13,7 @@ from shopapp.orders import services as orders
 from shopapp.orders.models import Bay, Shelf, Terms, WorkType
 from shopapp.people import queries as people
 from shopapp.people.services import staff
-from shopapp.web.owner import forms
+from shopapp.web.owner import forms, shelf_form
 from shopapp.web.owner.things import Asked, Thing, register
 
 WORK_TYPE = (
@@ -153,10 +153,11 @@ register(
         captions=(_("Code"), _("Rack"), _("Shelf")),
         rows=lambda: Shelf.objects.order_by("code"),
         cells=lambda row: [row.code, row.rack, row.shelf],
-        form=forms.ShelfForm,
+        form=shelf_form.ShelfForm,
         add=lambda form, asked: orders.add_shelf(**picked(form, "code", "rack", "shelf"), **asked.std),
         change=_change_shelf,
         gone=lambda row: row.retired_at is not None,
+        tool=("owner-shelf-labels", _("Print labels")),
         note=_("Where body, springs and tray of a damper lie: each shelf has a label to scan."),
         subject="shelf",
     )

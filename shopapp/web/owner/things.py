@@ -38,6 +38,7 @@ class Thing:
 
     `cells` gives the texts of a list row, `form` makes the form for a new row (None) or one that exists, `add` and
     `change` call the service with the cleaned data. Without `change` a row is never changed, only followed by another.
+    `tool` names a page that the list leads to, and says what is done there.
     """
 
     slug: str
@@ -52,6 +53,7 @@ class Thing:
     gone: Callable[[Any], bool] = field(default=lambda row: False)
     note: Text = ""
     subject: str = ""
+    tool: tuple[str, Text] | None = None
     more: Callable[[Model], list[tuple[str, str]]] = field(default=lambda row: [])
 
 

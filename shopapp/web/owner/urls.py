@@ -2,7 +2,15 @@
 
 from django.urls import URLPattern, path
 
-from shopapp.web.owner import comebacks, procedure_acts, procedure_steps, procedures, sheet_acts, views
+from shopapp.web.owner import (
+    comebacks,
+    procedure_acts,
+    procedure_steps,
+    procedures,
+    sheet_acts,
+    shelf_labels,
+    views,
+)
 
 NEVER_CHANGED = ("tax-rates", "terms")
 SLUGS = (
@@ -48,5 +56,7 @@ urlpatterns = [
     ),
     path("owner/specs/<int:pk>/release", sheet_acts.release, name="owner-spec-release"),
     path("owner/specs/<int:pk>/renew", sheet_acts.renew, name="owner-spec-renew"),
+    path("owner/shelves/labels", shelf_labels.shelf_labels_page, name="owner-shelf-labels"),
+    path("owner/shelves/labels/file", shelf_labels.shelf_labels_file, name="owner-shelf-labels-file"),
     *(pattern for slug in SLUGS for pattern in _thing(slug)),
 ]

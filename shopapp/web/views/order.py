@@ -26,6 +26,7 @@ from shopapp.shop.services.acts import Call
 from shopapp.web.forms.findings import AnswerBackForm, AnswerForm, PriceForm
 from shopapp.web.forms.order_ends import (
     ScrapForm,
+    StayBackForm,
     StayForm,
     VoidJobForm,
     WhyForm,
@@ -81,6 +82,7 @@ def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse
         "line_form": _line_form(request, jobs),
         "payment_form": PaymentForm(order=order, auto_id="id_payment_%s"),
         "remove_key": ActForm(),
+        "stays": [(stay, StayBackForm(initial={"stay": stay.pk}, auto_id=False)) for stay in page.stays],
         "may_take_back": rights.may(request.user.roles, "payment-take-back"),
     }
     if page.to_invoice:
