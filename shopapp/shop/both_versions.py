@@ -84,7 +84,7 @@ class BothVersions(forms.Form):
                 taken.append(name)
             else:
                 both.append((name, theirs))
-        self._said(stale, [str(self.fields[name].label or name) for name in taken], bool(both))
+        self._say_what_changed(stale, [str(self.fields[name].label or name) for name in taken], bool(both))
         for name, theirs in both:
             shown = _words(self, name, theirs)
             said = _("Now it says “%s”. What you wrote stands in the entry.") % shown
@@ -95,7 +95,7 @@ class BothVersions(forms.Form):
         data[self.add_prefix("as_read")] = self._as_read_now()
         self.data = data
 
-    def _said(self, stale: Stale, taken: list[str], both: bool) -> None:
+    def _say_what_changed(self, stale: Stale, taken: list[str], both: bool) -> None:
         parts = [_who(stale)]
         if taken:
             parts.append(_("Taken over, because you had not touched it: %s.") % ", ".join(taken))

@@ -246,7 +246,7 @@ def test_a_customer_is_added_and_changed_once(client: Client) -> None:
     assert client.post(url, changed).status_code == 302
     stale = client.post(url, customer_form(revision="1", name="Mine"))
     assert stale.status_code == 422
-    assert "changed by somebody else" in said(stale) and "Mine" in stale.content.decode()
+    assert "was changed by Pia on" in said(stale) and "Mine" in stale.content.decode()
     assert Customer.objects.get().name == "Bramwell"
     assert "no, at the counter" in said(client.get(f"/customers/{customer.pk}"))
 
