@@ -148,11 +148,11 @@ class SearchTerm(models.Model):
     class Meta:
         indexes = [
             models.Index(fields=["target_kind", "key"], name="search_target_key"),
-            models.Index(fields=["target_kind", "target_id"], name="search_target"),
+            models.Index(fields=["key"], name="search_key"),
         ]
         constraints = [
             models.UniqueConstraint(
-                fields=["key", "kind", "target_kind", "target_id"], name="search_term_once"
+                fields=["target_kind", "target_id", "kind", "key"], name="search_term_of_row_once"
             ),
             models.CheckConstraint(condition=~Q(key=""), name="search_key_not_empty"),
         ]
