@@ -62,7 +62,8 @@ def _arguments() -> dict[str, list[Any]]:
     order = WorkOrder.objects.filter(invoices__isnull=False).earliest("pk")
     assert job is not None
     found: dict[str, list[Any]] = {
-        "order": [order.number], "parcel-new": [job.order.number], "order-change": [job.order.number], "order-tags": [job.order.number],
+        "order": [order.number], "parcel-new": [job.order.number], "order-change": [job.order.number],
+        "order-tags": [job.order.number],
         "order-damper-new": [job.order.number], "job-change": [job.pk],
         "customer": [Customer.objects.earliest("pk").pk],
         "customer-change": [Customer.objects.earliest("pk").pk],
