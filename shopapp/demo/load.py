@@ -3,39 +3,71 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shopapp.demo.history import STORIES, load_customers, load_story
+from shopapp.customers.models import Customer
+from shopapp.dampers.models import Damper
+from shopapp.demo.history import STORIES, Books, load_customers, load_story
 from shopapp.demo.master import ZONE, Master, load_master
+from shopapp.demo.past import LONG_AGO, Past, past_of
+from shopapp.orders.models import WorkOrder
 from shopapp.people.models import Person
 from shopapp.shop.models import Shop
 from shopapp.shop.services.acts import Refused
 
+Say = Callable[[str], None]
 
-def load(*, seed: int, today: date) -> dict[str, int]:
+
+def load(
+    *,
+    seed: int,
+    today: date,
+    scale: int = 0,
+    papers_from: datetime | None = None,
+    say: Say = lambda _words: None,
+) -> dict[str, int]:
     """Write the demo shop as it stands on `today`; refuse a database that somebody works in.
 
+    With a scale of nought there are the twelve customers and the orders that go by the services alone; with one,
+    eighteen months of history of some sixty customers stand before them, with more as many times of them.
     All of it is one transaction: a start that is cut off leaves an empty database, not half a shop.
     """
     if Shop.objects.exists() or Person.objects.exists():
         raise Refused(_("This database is not empty. The demo shop goes into an empty one alone."))
     rng = random.Random(seed)
-    began = datetime.combine(today - timedelta(days=540), datetime.min.time(), ZoneInfo(ZONE)) + timedelta(
-        hours=8
-    )
+    zone = ZoneInfo(ZONE)
+    began = datetime.combine(today - timedelta(days=540), datetime.min.time(), zone) + timedelta(hours=8)
     master = Master(today=today, began=began)
     with transaction.atomic():
         load_master(master)
         books = load_customers(master)
-        for story in STORIES:
-            load_story(master, books, story, rng)
+        if scale:
+            past = past_of(master, books, seed=seed, scale=scale, papers_from=papers_from, say=say)
+            with timezone.override(zone):
+                _stories_and_past(master, books, past, rng, say)
+        else:
+            for story in STORIES:
+                load_story(master, books, story, rng)
     return {
-        "customers": len(books.customers),
-        "dampers": sum(len(found) for found in books.dampers.values()),
-        "orders": len(STORIES),
+        "customers": Customer.objects.count(),
+        "dampers": Damper.objects.count(),
+        "orders": WorkOrder.objects.count(),
         "people": len(master.people),
     }
+
+
+def _stories_and_past(master: Master, books: Books, past: Past, rng: random.Random, say: Say) -> None:
+    """Write the past up to each story of long ago, then the story, so that the orders' numbers run with the days."""
+    for story in STORIES:
+        if story.days_ago > LONG_AGO:
+            past.write_until(master.today - timedelta(days=story.days_ago))
+        elif past.visits:
+            past.write_until(master.today)
+            say("  the last four weeks")
+        load_story(master, books, story, rng)

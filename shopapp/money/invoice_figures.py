@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -24,12 +25,17 @@ TEMPLATE = "papers/invoice.html"
 def buyer(customer: Customer) -> dict[str, Any]:
     """Copy who pays, as the invoice shall keep it."""
     emails = customer.contacts.filter(kind=Contact.Kind.EMAIL, stopped_at__isnull=True).order_by("pk")
+    return buyer_at(customer, emails.values_list("value", flat=True).first() or "")
+
+
+def buyer_at(customer: Customer, email: str) -> dict[str, Any]:
+    """Copy who pays, reached at an e-mail address or "" for none."""
     return {
         "name": customer.name,
         "kind": customer.kind,
         "address": customer.bill_to,
         "tax_id": customer.tax_id,
-        "email": emails.values_list("value", flat=True).first() or "",
+        "email": email,
         "customer": customer.pk,
     }
 
@@ -55,8 +61,23 @@ def tax_rows(totals: money.Totals) -> list[dict[str, str]]:
 
 def figures(invoice: Invoice, shop: Shop, *, rate_names: dict[Decimal, str], language: str) -> dict[str, Any]:
     """Give the paper's figures: amounts as numbers in text and as shown, in the buyer's language."""
+    lines = invoice.lines.select_related("job", "job__damper", "job__damper__model").order_by("number")
+    return figures_of(
+        invoice, shop, list(lines), before=_paid_before(invoice), rate_names=rate_names, language=language
+    )
+
+
+def figures_of(
+    invoice: Invoice,
+    shop: Shop,
+    lines: Sequence[InvoiceLine],
+    *,
+    before: Decimal,
+    rate_names: dict[Decimal, str],
+    language: str,
+) -> dict[str, Any]:
+    """Give the paper's figures of an invoice with these lines, of which `before` was paid when it was issued."""
     with translation.override(language):
-        lines = invoice.lines.select_related("job", "job__damper", "job__damper__model").order_by("number")
         return {
             "number": str(invoice),
             "particulars": _particulars(invoice, language),
@@ -75,7 +96,7 @@ def figures(invoice: Invoice, shop: Shop, *, rate_names: dict[Decimal, str], lan
             "tax": _amount(invoice.tax, invoice.currency, language),
             "gross": _amount(invoice.gross, invoice.currency, language),
             "basis": _basis(invoice.tax_basis),
-            "paid": _paid(invoice, language),
+            "paid": _paid(invoice, before, language),
             "footer": shop.invoice_footer,
         }
 
@@ -131,11 +152,14 @@ def _tax(row: dict[str, str], names: dict[Decimal, str], currency: str, language
     }
 
 
-def _paid(invoice: Invoice, language: str) -> dict[str, str]:
-    """Say what of the order was paid before this invoice and is not used up by earlier ones."""
+def _paid_before(invoice: Invoice) -> Decimal:
+    """Give what of the order was paid before this invoice and is not used up by earlier ones."""
     payments = sum(invoice.order.payments.values_list("amount", flat=True), Decimal(0))
     earlier = invoice.order.invoices.exclude(pk=invoice.pk).values_list("gross", flat=True)
-    before = min(max(payments - sum(earlier, Decimal(0)), Decimal(0)), invoice.gross)
+    return min(max(payments - sum(earlier, Decimal(0)), Decimal(0)), invoice.gross)
+
+
+def _paid(invoice: Invoice, before: Decimal, language: str) -> dict[str, str]:
     return {
         "value": str(before),
         "shown": shown(-before, invoice.currency, language) if before else "",

@@ -52,7 +52,7 @@ class Shop:
 def demo(transactional_db: None, browser: Browser, live_server: Any, client_as: Any) -> Iterator[Shop]:  # noqa: F811
     """Load the invented shop and sign its people in, each at their own browser."""
     print(f"seed {SEED}")
-    call_command("load_demo", seed=SEED % 1000, verbosity=0)
+    call_command("load_demo", seed=SEED % 1000, scale=0, verbosity=0)
     pages = {}
     for login in ("pia", "mo", "ilse", "ravi", "jorun"):
         context = browser.new_context(

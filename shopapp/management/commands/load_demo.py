@@ -1,7 +1,7 @@
 """Load the demo shop, Saltmarsh Damper Works, into an empty database."""
 
 from argparse import ArgumentParser
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -11,6 +11,9 @@ from django.utils import timezone
 from shopapp.demo.load import load
 from shopapp.demo.master import ZONE
 from shopapp.shop.services.acts import Refused
+
+PAPERS_AFTER = timedelta(minutes=3)
+MOST = 50
 
 
 class Command(BaseCommand):
@@ -23,10 +26,20 @@ class Command(BaseCommand):
         parser.add_argument(
             "--today", type=date.fromisoformat, default=None, help="the day the shop stands at, YYYY-MM-DD"
         )
+        parser.add_argument(
+            "--scale", type=int, default=1, choices=range(MOST + 1), metavar="N",
+            help="how many times sixty customers with eighteen months of orders; 0 for the last orders alone",
+        )  # fmt: skip
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            made = load(seed=options["seed"], today=options["today"] or _today())
+            made = load(
+                seed=options["seed"],
+                today=options["today"] or _today(),
+                scale=options["scale"],
+                papers_from=timezone.now() + PAPERS_AFTER,
+                say=self.stdout.write if options["verbosity"] else lambda _words: None,
+            )
         except Refused as no:
             raise CommandError(no.sentence) from no
         self.stdout.write(
