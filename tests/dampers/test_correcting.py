@@ -67,7 +67,7 @@ def test_a_twin_an_old_page_and_no_reason_keep_the_form(
     dampers.add_damper(model=damper.model, customer=None, serial="KM25-9", by=desk, at=now, call=Call.fresh())
     for body, words in (
         (sent("km25 9"), "is here already"),
-        (sent("KM25-3", revision="7"), "changed by somebody else"),
+        (sent("KM25-3", revision="7"), "while you had it open"),
         (sent("KM25-3", why=""), "Say why it is corrected"),
         (sent("KM25-3", why="just so"), "Select a valid choice"),
     ):

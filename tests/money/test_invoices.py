@@ -294,7 +294,7 @@ def test_a_limit_lowered_after_a_yes_is_the_one_that_holds(desk: Person) -> None
     order.refresh_from_db()
     orders.change_order(
         order=order, revision=order.revision, promised=order.promised, limit_gross=Decimal(200),
-        complaint=order.complaint, why="rang again and wants less done", by=desk, at=NOW, call=Call.fresh(),
+        complaint=order.complaint, why="rang again and wants less done", who="Wyn", by=desk, at=NOW, call=Call.fresh(),
     )  # fmt: skip
     with pytest.raises(Refused):
         issue(order, desk)
