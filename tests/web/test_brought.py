@@ -1,10 +1,4 @@
-"""What is brought: signed for by name or by hand, and shown in pictures that a refused sheet does not lose.
-
-Seen red: with strokes asked for, with the name in the act, with a hand's strokes taken without a name, with the
-pictures read only when the sheet is stored (a refused one lost them), with a word of another salt taken, with the
-files not looked for when the sheet is stored, with the pictures of a row that was left out given to the next one,
-with `as_received` taking any picture that no entry shows, with a seventh picture taken.
-"""
+"""What is brought: signed for by name or by hand, and shown in pictures that a refused sheet does not lose."""
 
 from __future__ import annotations
 

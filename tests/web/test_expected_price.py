@@ -1,9 +1,4 @@
-"""What a new order comes to: said on the sheet, kept with the order, asked about where the limit is below it.
-
-Seen red: with the tax left out of the row, with a warranty row at its price, with the expected sum taken anew from
-the order's lines when it is shown, with a limit below it taken without a question, with the tick not asked for again
-after it was given, with an exempt customer taxed, with the part of the page storing what it was sent.
-"""
+"""What a new order comes to: said on the sheet, kept with the order, asked about where the limit is below it."""
 
 from __future__ import annotations
 

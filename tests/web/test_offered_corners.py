@@ -1,9 +1,4 @@
-"""What is fitted on the chosen vehicle is offered on the new-order sheet, a row each, and counts once it is ticked.
-
-Seen red: with offered rows counted without a tick, with a damper that is in the shop already offered, with the rows
-of another vehicle left standing, with what was typed in a row pushed out by an offer, with the only vehicle chosen
-again after it was set to none, with the wish of a row kept for the row above.
-"""
+"""What is fitted on the chosen vehicle is offered on the new-order sheet, a row each, and counts once it is ticked."""
 
 from __future__ import annotations
 

@@ -1,9 +1,4 @@
-"""A promised day is weighed: the bays' hours until then, what open jobs want of them, the kits that are free.
-
-Seen red: with the weekend worked through, with jobs promised later counted too, with the new dampers' own minutes left
-out, with closed days worked, with the kits of open jobs not set aside, with a job that has its parts counted still,
-with lots past their date counted as free, with an unlikely promise refused.
-"""
+"""A promised day is weighed: the bays' hours until then, what open jobs want of them, the kits that are free."""
 
 from __future__ import annotations
 
