@@ -59,7 +59,7 @@ def report(page: Page, folder: Path) -> None:
     )
     for number in dict.fromkeys(found for found in numbers if re.fullmatch(r"/orders/\d+", found)):
         page.goto(number)
-        papers = page.locator("a[href^='/papers/']", has_text=re.compile("report", re.I))
+        papers = page.locator("a[href^='/papers/']", has_text=re.compile("rebuild report", re.I))
         if not papers.count():
             continue
         pdf = page.request.get(f"{papers.first.get_attribute('href')}/file")

@@ -8,6 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.db.models import F
 from django.utils import timezone
 
 from shopapp.bench.models import Entry
@@ -26,6 +27,7 @@ from shopapp.people.models import Person
 from shopapp.shop import books
 from shopapp.shop.models import Act
 from shopapp.shop.services.acts import Call
+from shopapp.stock.models import StockLevel
 
 TODAY = dt.date(2026, 11, 25)
 NOW = dt.datetime(2026, 11, 25, 17, tzinfo=dt.UTC)
@@ -48,6 +50,7 @@ def test_eighteen_months_agree_with_the_books_and_make_sense() -> None:
     assert Job.objects.filter(comeback_of__isnull=False).exists()
     paid = set(Payment.objects.values_list("invoice", flat=True))
     assert Invoice.objects.exclude(pk__in=paid).exists() and Invoice.objects.filter(pk__in=paid).exists()
+    assert StockLevel.objects.filter(on_hand__lt=F("item__minimum")).exists()
     _the_day_goes_on()
 
 
