@@ -7,7 +7,18 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from django.db.models import Count, Min, Prefetch, Q, QuerySet
+from django.db.models import (
+    Case,
+    Count,
+    DateTimeField,
+    Min,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Subquery,
+    When,
+)
 from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 
@@ -78,16 +89,25 @@ def without_procedure(job: Job) -> str:
 
 def jobs() -> QuerySet[Job]:
     """List jobs with what a list shows of them; `wait_ends`: when an open wait is over, `stay_why`: why one stays."""
-    staying = Q(stays__ended_at__isnull=True)
-    still_open = Q(entries__wait__isnull=False, entries__wait__ended_by__isnull=True)
+    wait_ends = (
+        Job.objects.filter(
+            pk=OuterRef("pk"), entries__wait__isnull=False, entries__wait__ended_by__isnull=True
+        )
+        .order_by()
+        .values("pk")
+        .annotate(first=Min("entries__wait__ends"))
+        .values("first")
+    )
+    staying = Stay.objects.filter(job=OuterRef("pk"), ended_at__isnull=True)
     return (
         Job.objects.select_related(
             "order__customer", "order__vehicle", "damper__model", "work_type", "technician", "bay"
         )
         .annotate(
-            wait_ends=Min("entries__wait__ends", filter=still_open),
-            stay_why=Min("stays__why", filter=staying),
-            stay_until=Min("stays__until", filter=staying),
+            # What has left waits for nothing: of its many entries none is read.
+            wait_ends=Case(When(is_open=True, then=Subquery(wait_ends)), output_field=DateTimeField()),
+            stay_why=Subquery(staying.values("why")[:1]),
+            stay_until=Subquery(staying.values("until")[:1]),
         )
         .order_by("order__number", "number")
     )
