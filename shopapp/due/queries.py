@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import F, Min, OuterRef, QuerySet, Subquery
+from django.db.models import Case, DateField, F, Min, OuterRef, QuerySet, Subquery, When, Window
 from django.db.models.functions import Coalesce
 
 from shopapp.dampers.models import Ownership
@@ -22,19 +22,9 @@ def due_list(*, until: date | None = None) -> QuerySet[Due]:
     owns the damper now, a double as the entry that is kept.
     """
     owner = Ownership.objects.filter(damper=OuterRef("damper"), current=True)
-    kept = Coalesce("damper__ownerships__customer__merged_into", "damper__ownerships__customer")
     rows = Due.objects.filter(on__isnull=False, damper__retired_at__isnull=True)
     if until is not None:
         rows = rows.filter(on__lte=until)
-    first = (
-        rows.filter(damper__ownerships__current=True)
-        .annotate(kept=kept)
-        .filter(kept=OuterRef("owner_id"))
-        .order_by()
-        .values("kept")
-        .annotate(first=Min("on"))
-        .values("first")
-    )
     return (
         rows.annotate(
             owner_id=Subquery(owner.values(kept=Coalesce("customer__merged_into", "customer"))[:1]),
@@ -42,7 +32,13 @@ def due_list(*, until: date | None = None) -> QuerySet[Due]:
                 owner.values(kept=Coalesce("customer__merged_into__name", "customer__name"))[:1]
             ),
         )
-        .annotate(first_due=Subquery(first))
+        .annotate(
+            # Looked at once for all: asked of each owner by itself, every due would be read for every due.
+            first_due=Case(
+                When(owner_id__isnull=False, then=Window(Min("on"), partition_by=[F("owner_id")])),
+                output_field=DateField(),
+            )
+        )
         .select_related(
             "damper", "damper__model", "job", "job__order", "job__order__vehicle", "job__work_type"
         )
