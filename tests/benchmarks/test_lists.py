@@ -1,0 +1,80 @@
+"""Every list in a shop of twenty times the demo: as many queries for 20 rows as for 10, its time beside an empty page.
+
+Times are printed, never asserted. The empty page is one's own page (signed in, the sheet's frame, no list); the empty
+view is the health check, which has neither. In the quick tier the shop is once the demo.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+from django.core.paginator import Paginator
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from shopapp.customers.models import Customer
+from shopapp.demo.load import load
+from shopapp.people.models import Person
+from shopapp.web.owner import load as owner_load
+from shopapp.web.owner import load_data as owner_load_data
+from shopapp.web.owner import things
+from tests.benchmarks.test_pages import median_ms
+from tests.conftest import SEED, times
+
+pytestmark = [pytest.mark.bench, pytest.mark.django_db]
+assert owner_load and owner_load_data  # they fill the registry of the owner's things
+
+SCALE = times(1, 20)
+LISTS = (
+    "/orders/", "/customers/", "/dampers/", "/stock/", "/tools/", "/money/", "/due/", "/bench/", "/owner/acts",
+    "/owner/comebacks", "/owner/outbox",
+)  # fmt: skip
+MOST = 3.0
+"""So many times an empty page a list should take: above it, it is named."""
+
+
+@contextmanager
+def rows_a_page(count: int) -> Iterator[None]:
+    """Let every list show so many rows a page."""
+    real = Paginator.__init__
+
+    def few(self: Any, rows: Any, _per_page: Any, *args: Any, **kwargs: Any) -> None:
+        real(self, rows, count, *args, **kwargs)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Paginator, "__init__", few)
+        yield
+
+
+def asked(client: Client, path: str, count: int) -> int:
+    """Count the queries of a list with so many rows a page."""
+    with rows_a_page(count), CaptureQueriesContext(connection) as captured:
+        assert client.get(path).status_code == 200, path
+    return len(captured)
+
+
+def test_every_list_beside_an_empty_page(client_as: Callable[[Person], Client]) -> None:
+    load(seed=SEED, today=dt.date(2026, 3, 2), scale=SCALE)
+    client = client_as(Person.objects.filter(groups__name="owner").get())
+    busiest = Customer.objects.get(name="Ostrey Beach Rescue")
+    paths = [*LISTS, f"/customers/{busiest.pk}", *(f"/owner/{slug}/" for slug in sorted(things.REGISTRY))]
+    view, page = median_ms(lambda: client.get("/healthz")), median_ms(lambda: client.get("/me"))
+    print(f"\n{connection.vendor}, {SCALE} times the demo: {Customer.objects.count()} customers")
+    print(f"the empty view {view:.2f} ms, the empty page {page:.2f} ms")
+    print(f"{'list':<24}{'ms':>8}{'queries':>9}{'× empty view':>14}{'× empty page':>14}")
+    slow, grows = [], []
+    for path in paths:
+        ten, twenty = asked(client, path, 10), asked(client, path, 20)
+        if ten != twenty:
+            grows.append((path, ten, twenty))
+        took = median_ms(lambda path=path: client.get(path))
+        print(f"{path:<24}{took:>8.1f}{twenty:>9}{took / view:>14.1f}{took / page:>14.1f}")
+        if took > MOST * page:
+            slow.append(path)
+    print(f"more than {MOST:g} times the empty page: {', '.join(slow) or 'none'}")
+    assert grows == []
