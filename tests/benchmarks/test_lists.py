@@ -2,6 +2,7 @@
 
 Times are printed, never asserted. The empty page is one's own page (signed in, the sheet's frame, no list); the empty
 view is the health check, which has neither. In the quick tier the shop is once the demo.
+Seen red with the vehicle of each order read row by row.
 """
 
 from __future__ import annotations
