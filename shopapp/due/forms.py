@@ -10,9 +10,10 @@ from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
 from shopapp.bench.models import Finding
-from shopapp.bench.queries.findings import held, short_words
+from shopapp.bench.queries.findings import short_words
 from shopapp.due import packing, strokes
 from shopapp.due.models import Parcel
+from shopapp.due.queries import unsafe_to_use
 from shopapp.money.forms import JobsField
 from shopapp.orders.models import Job, Stay, WorkOrder
 from shopapp.shop.forms import ActForm
@@ -91,7 +92,8 @@ class HandOverForm(ActForm):
         self.fields["jobs"].initial = [
             job.pk for job in jobs if job.outcome != Job.Outcome.UNSAFE and job.pk not in staying
         ]
-        found = [words for rows in held(jobs).values() for words in map(unsafe_words, rows)]
+        unsafe = unsafe_to_use([job.pk for job in jobs]).values()
+        found = [words for rows in unsafe for words in map(unsafe_words, rows)]
         if not found:
             del self.fields["signed"], self.fields["signed_written"]
         else:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Case, DateField, F, Min, OuterRef, QuerySet, Subquery, When, Window
 from django.db.models.functions import Coalesce
 
+from shopapp.bench.models import Finding
+from shopapp.bench.queries.findings import held
 from shopapp.dampers.models import Ownership
 from shopapp.drawings.signature import signature
 from shopapp.drawings.svg import Svg
 from shopapp.due.models import Due, Signature
-from shopapp.orders.models import WorkOrder
+from shopapp.orders.models import Job, WorkOrder
+from shopapp.specs.models import Step
 
 
 def due_list(*, until: date | None = None) -> QuerySet[Due]:
@@ -44,6 +48,22 @@ def due_list(*, until: date | None = None) -> QuerySet[Due]:
         )
         .order_by(F("first_due").asc(nulls_last=True), "owner_id", "on", "pk")
     )
+
+
+def unsafe_to_use(jobs: Iterable[int]) -> dict[int, list[Finding]]:
+    """Give by job the findings that make the dampers of some jobs unsafe to use.
+
+    Those too of an earlier job that went on into one of them, unless it was opened and done there since: a damper that
+    only stayed here is as unsafe as it was.
+    """
+    asked = list(jobs)
+    opens = Step.objects.filter(stage="strip").values("procedure")
+    keys = asked
+    while keys:
+        untouched = Job.objects.filter(pk__in=keys).exclude(outcome=Job.Outcome.DONE, procedure__in=opens)
+        keys = list(Job.objects.filter(went_on__in=untouched).values_list("pk", flat=True))
+        asked = [*asked, *keys]
+    return held(asked)
 
 
 def late_days(due: Due, on: date) -> int:

@@ -99,10 +99,7 @@ HOW = [("counter", _("counter")), ("parcel", _("parcel"))]
 
 
 class WorkOrder(models.Model):
-    """What one customer brings at once.
-
-    `expected_net`, `expected_gross`: what the work was said to come to when it was received; never changed afterwards.
-    """
+    """What one customer brings at once. `expected_…`: what it was said to come to when received, never changed."""
 
     number = models.PositiveIntegerField(unique=True)
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="orders")
@@ -147,6 +144,7 @@ class Job(models.Model):
     State, stage, is_open, outcome and the cause of a comeback are stored projections. `under_warranty`: what the shop
     does on a comeback costs the customer nothing. `wish`: what is asked of this damper beside the order's complaint.
     `shelf_…`: a shelf's code or free words, as the last `Placing` says, or as taken in. `parcel`: with which it left.
+    `went_on`: the job of a later order in which a damper that stayed here goes on since `handed_over_at`.
     """
 
     class State(models.TextChoices):
@@ -197,6 +195,7 @@ class Job(models.Model):
     handed_over_at = models.DateTimeField(null=True)
     handed_over_to = models.CharField(max_length=120, blank=True, default="")
     parcel = models.ForeignKey("shopapp.Parcel", null=True, on_delete=models.PROTECT, related_name="jobs")
+    went_on = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="came_from")
     comeback_of = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="comebacks")
     under_warranty = models.BooleanField(default=False)
     comeback_cause = models.CharField(max_length=10, choices=Cause, blank=True, default="")
@@ -233,6 +232,10 @@ class Job(models.Model):
             models.CheckConstraint(
                 condition=Q(parcel__isnull=True) | Q(handed_over_at__isnull=False),
                 name="job_in_parcel_has_left",
+            ),
+            models.CheckConstraint(
+                condition=Q(went_on=None) | Q(handed_over_at__isnull=False, parcel=None),
+                name="job_gone_on_over",
             ),
             models.CheckConstraint(condition=~Q(state="void") | Q(is_open=False), name="job_void_is_shut"),
             models.CheckConstraint(
@@ -285,7 +288,7 @@ class Placing(AppendOnly):
 class Stay(models.Model):
     """A closed job's damper that stays in the shop, and is not waited for at the counter: why, and who said so.
 
-    `ended_at`: it was fetched, scrapped or taken back into the rack of what is to be fetched.
+    `ended_at`: it was fetched, scrapped, taken into a later order, or back into the rack of what is to be fetched.
     """
 
     class Why(models.TextChoices):
@@ -385,10 +388,7 @@ class WorkConsent(AppendOnly):
 
 
 class Remark(models.Model):
-    """What was said with an act about an order, in free words: they may name people.
-
-    An act stays for ever, so it never holds them; a remark can be erased with the customer.
-    """
+    """What was said with an act about an order: free words may name people, and can be erased; an act stays."""
 
     order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="remarks")
     words = models.CharField(max_length=300)

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 from django.db.models import (
     Case,
-    Count,
     DateTimeField,
+    Exists,
+    F,
     Min,
     OuterRef,
     Prefetch,
@@ -39,6 +40,12 @@ ASSIGNABLE = (Job.State.PLANNED, Job.State.IN_WORK)
 SCRAPPABLE = (Job.Outcome.UNSAFE, Job.Outcome.NOT_SERVICEABLE, Job.Outcome.UNREPAIRED)
 """The ends after which a damper may be scrapped on the customer's word."""
 
+LISTED = ("number", "promised", "customer__name", "vehicle__description")
+"""What a list reads of an order."""
+
+STANDING = ("order", "number", "state", "outcome", "stage", "is_open", "handed_over_at", "went_on")
+"""What says where a job stands."""
+
 
 def work_types(*, retired: bool = False) -> QuerySet[WorkType]:
     """List kinds of jobs by name; retired ones only when asked."""
@@ -57,14 +64,31 @@ def terms_on(day: date) -> Terms | None:
 
 
 def open_job_of(damper: Damper) -> Job | None:
-    """Give the open job of a damper: there is one at most."""
-    return Job.objects.filter(damper=damper, is_open=True).select_related("order").first()
+    """Give the open job of a damper: there is one at most. `stays` says whether it may go on into another."""
+    rows = Job.objects.filter(damper=damper, is_open=True).select_related("order")
+    return rows.annotate(stay_why=Subquery(_staying().values("why")[:1])).first()
 
 
 def open_jobs_of(dampers: Iterable[Damper]) -> set[int]:
-    """Give which of some dampers, by key, are in an open job."""
+    """Give which of some dampers, by key, are in an open job, and do not stay here after it."""
     jobs = Job.objects.filter(damper__in=[damper.pk for damper in dampers], is_open=True)
-    return set(jobs.values_list("damper", flat=True))
+    return set(jobs.exclude(Exists(_staying())).values_list("damper", flat=True))
+
+
+def _staying() -> QuerySet[Stay]:
+    """List the stays of the job that a query is about which are not over."""
+    return Stay.objects.filter(job=OuterRef("pk"), ended_at__isnull=True)
+
+
+def brought_along(jobs: Iterable[int]) -> list[Job]:
+    """List the jobs that went on into these, and those before them, oldest last."""
+    found: list[Job] = []
+    keys = list(jobs)
+    while keys:
+        before = list(Job.objects.filter(went_on__in=keys).select_related("damper", "order"))
+        found += before
+        keys = [job.pk for job in before]
+    return found
 
 
 def begun(order: WorkOrder) -> bool:
@@ -88,7 +112,10 @@ def without_procedure(job: Job) -> str:
 
 
 def jobs() -> QuerySet[Job]:
-    """List jobs with what a list shows of them; `wait_ends`: when an open wait is over, `stay_why`: why one stays."""
+    """List jobs with what a list shows of them.
+
+    `wait_ends`: when an open wait is over; `stay_why`: why one stays; `went_on_to`: the order in which it went on.
+    """
     wait_ends = (
         Job.objects.filter(
             pk=OuterRef("pk"), entries__wait__isnull=False, entries__wait__ended_by__isnull=True
@@ -98,7 +125,6 @@ def jobs() -> QuerySet[Job]:
         .annotate(first=Min("entries__wait__ends"))
         .values("first")
     )
-    staying = Stay.objects.filter(job=OuterRef("pk"), ended_at__isnull=True)
     return (
         Job.objects.select_related(
             "order__customer", "order__vehicle", "damper__model", "work_type", "technician", "bay"
@@ -106,8 +132,9 @@ def jobs() -> QuerySet[Job]:
         .annotate(
             # What has left waits for nothing: of its many entries none is read.
             wait_ends=Case(When(is_open=True, then=Subquery(wait_ends)), output_field=DateTimeField()),
-            stay_why=Subquery(staying.values("why")[:1]),
-            stay_until=Subquery(staying.values("until")[:1]),
+            stay_why=Subquery(_staying().values("why")[:1]),
+            stay_until=Subquery(_staying().values("until")[:1]),
+            went_on_to=F("went_on__order__number"),
         )
         .order_by("order__number", "number")
     )
@@ -120,6 +147,9 @@ def job_state(job: Job) -> tuple[str, str]:
     """
     if job.state == Job.State.VOID:
         return VOID, _("void")
+    if job.went_on_id is not None:
+        to = getattr(job, "went_on_to", None)
+        return DONE, _("went on in order %s") % to if to else _("went on in a later order")
     if job.state == Job.State.STOPPED or job.outcome == Job.Outcome.UNSAFE:
         return STOPPED, _("stopped unsafe") if job.handed_over_at is None else _("left as unsafe")
     if job.state == Job.State.DONE:
@@ -175,22 +205,21 @@ def orders(
     *, text: str = "", state: str = "", customer: Customer | None = None, at: datetime | None = None
 ) -> QuerySet[WorkOrder]:
     """List orders, newest first; `state` is open, late (at the moment `at`) or closed."""
-    rows = WorkOrder.objects.select_related("customer", "vehicle").annotate(
-        damper_count=Count("jobs", distinct=True),
-        open_count=Count("jobs", filter=Q(jobs__is_open=True), distinct=True),
-    )
+    rows = WorkOrder.objects.select_related("customer", "vehicle").only(*LISTED)
+    still_open = Job.objects.filter(order=OuterRef("pk"), is_open=True)
     if customer is not None:
         rows = rows.filter(customer__in=whole(customer))
     if state == "open":
-        rows = rows.filter(open_count__gt=0)
+        rows = rows.filter(Exists(still_open))
     elif state == "late":
-        rows = rows.filter(open_count__gt=0, promised__lt=at)
+        rows = rows.filter(Exists(still_open), promised__lt=at)
     elif state == "closed":
-        rows = rows.filter(open_count=0)
+        rows = rows.filter(~Exists(still_open))
     if text.strip():
         by_customer = Customer.objects.filter(found(text, target_kind="customer"))
         rows = rows.filter(found(text, target_kind="order") | Q(customer__in=by_customer))
-    return rows.prefetch_related(Prefetch("jobs", queryset=jobs(), to_attr="shown_jobs")).order_by("-number")
+    shown = jobs().select_related(None).only(*STANDING).order_by("order", "number")
+    return rows.prefetch_related(Prefetch("jobs", queryset=shown, to_attr="shown_jobs")).order_by("-number")
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,9 @@ from django.urls import reverse
 
 from shopapp.due import services as due
 from shopapp.due.forms import HandOverForm
+from shopapp.orders import services as orders
 from shopapp.orders.models import Job, Remark
+from shopapp.orders.services import DamperIn
 from shopapp.people.models import Person
 from shopapp.shop import books
 from shopapp.shop.forms import new_key
@@ -86,3 +88,41 @@ def test_the_form_asks_and_keeps_what_was_typed(bench: Bench, client_as: As) -> 
     assert not bench.fresh().is_open
     page = client.get(reverse("order", args=[bench.order.number])).content.decode()
     assert "&lt;b&gt;W. Dallimore&lt;/b&gt; signed" in page
+
+
+def stay_and_go_on(found: Bench) -> Job:
+    """Let the damper stay after its job, and take it into a later order; give its new job."""
+    std = {"by": found.desk, "at": found.at}
+    orders.keep_here(job=found.job, why="part", who="Wyn", how="by phone", call=Call.fresh(), **std)
+    row = DamperIn(damper=found.job.damper, work_type=found.job.work_type)
+    later = orders.receive_order(customer=found.order.customer, dampers=[row], call=Call.fresh(), **std)
+    return later.jobs.get()
+
+
+def test_what_only_stayed_here_is_as_unsafe_as_it_was(bench: Bench) -> None:  # noqa: F811
+    """Seen red with `held` asked of the handed over jobs alone: it left the later order without a name."""
+    decline_and_close(bench)
+    new = stay_and_go_on(bench)
+    assert [list(check()) for check in books.REGISTRY.values() if list(check())] == []
+    new.procedure = None
+    new.state, new.outcome, new.closed_at = "done", "done", bench.at
+    new.save()  # nothing was opened: the rod is the same
+    assert "finding 1 rod" in HandOverForm(order=new.order).fields["signed"].help_text
+    with pytest.raises(Refused, match="unsafe to use"):
+        due.hand_over_jobs(
+            order=new.order, jobs=[new], to_whom="Wyn", by=bench.desk, at=bench.at, call=Call.fresh()
+        )
+
+
+def test_what_was_opened_and_done_since_asks_for_no_name(bench: Bench) -> None:  # noqa: F811
+    """Seen red with the earlier jobs asked about in any case."""
+    decline_and_close(bench)
+    new = stay_and_go_on(bench)
+    assert new.procedure is not None
+    new.state, new.outcome, new.closed_at = "done", "done", bench.at
+    new.save()
+    assert "signed" not in HandOverForm(order=new.order).fields
+    due.hand_over_jobs(
+        order=new.order, jobs=[new], to_whom="Wyn", by=bench.desk, at=bench.at, call=Call.fresh()
+    )
+    assert not bench.fresh(new).is_open

@@ -36,7 +36,7 @@ def stopped_jobs() -> QuerySet[Job]:
     entries = Entry.objects.select_related("step", "by").order_by("stored_at", "counter", "pk")
     return (
         Job.objects.filter(Q(state=Job.State.STOPPED) | Q(pk__in=late_stops()))
-        .select_related(*JOINED)
+        .select_related(*JOINED, "went_on__order")
         .prefetch_related(Prefetch("entries", queryset=entries, to_attr="told"))
         .order_by("order__number", "number")
     )

@@ -10,12 +10,14 @@ from django.db.models import F
 from django.utils.translation import gettext as _
 
 from shopapp.bench.models import Finding
-from shopapp.bench.queries.findings import held, short_words
+from shopapp.bench.queries.findings import short_words
 from shopapp.bench.queries.made_safe import DO_NOT_OPEN, releases
 from shopapp.due.models import Due, Signature
+from shopapp.due.queries import unsafe_to_use
 from shopapp.money.queries import shop_day
 from shopapp.money.services.invoices import lock_order
 from shopapp.orders.models import Job, WorkOrder
+from shopapp.orders.queries import brought_along
 from shopapp.orders.services.changing import keep_remark
 from shopapp.orders.services.staying import end_stays
 from shopapp.shop.queries import this_shop
@@ -44,8 +46,8 @@ def hand_over_jobs(
 
     What was stopped unsafe stays here until the owner released it and it was closed; then it goes under its tag, and
     the act names the release that says who made it safe and how. Each serviced damper's next due is noted from its
-    job where the job sets one. A damper with a finding that is unsafe to use goes only once the customer signed the
-    statement about it: `signed` is the name as typed. It is kept as a remark of the act, which names the findings.
+    job where the job sets one, or an earlier one that went on into it. A damper with a finding that is unsafe to use
+    goes only once the customer signed the statement about it: `signed` is the name as typed. It is kept as a remark of the act, which names the findings.
     `strokes`: what was written beside these names (due/strokes.py), "fetched" and "unsafe"; it is kept with the act.
     """
     with acts.doing("hand_over_jobs", call=call, by=by, at=at, within=within) as act:
@@ -59,11 +61,11 @@ def hand_over_jobs(
         handed = [_hand_over(order, pk, name, at) for pk in chosen]
         end_stays(chosen, act)
         # Looked at under the jobs' row locks: a finding that comes at this moment comes before or after.
-        unsafe = held(chosen)
+        unsafe = unsafe_to_use(chosen)
         sign = signed.strip()[:LONGEST_NAME]
         if unsafe and not sign:
             raise Refused(_unsigned(unsafe), field="signed")
-        for job in handed:
+        for job in [*reversed(brought_along(chosen)), *handed]:
             _note_due(job, at)
         act.about("order", order.pk)
         act.result = {"order": order.pk, "jobs": chosen}

@@ -135,7 +135,7 @@ def take_in_damper(
         row = replace(row, place_number=there + 1) if row.place else row
         received = damper_in(row, order.customer, order.vehicle, changed_hands, taking)
         last = order.jobs.aggregate(last=Max("number"))["last"] or 0
-        job = add_job(order, last + 1, received)
+        job = add_job(order, last + 1, received, act)
         act.changed.append({"field": "job", "new": str(job.number)})
         keep_reason(order, act, who, why)
         act.about("order", order.pk)

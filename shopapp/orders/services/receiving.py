@@ -20,6 +20,7 @@ from shopapp.orders.comebacks import warranty_of
 from shopapp.orders.models import Bay, Job, OrderLine, Terms, WorkConsent, WorkOrder, WorkType
 from shopapp.orders.queries import done_before, open_job_of
 from shopapp.orders.second_person import asks_for_second_person
+from shopapp.orders.services.staying import go_on, leave_stay
 from shopapp.shop.services import acts, search_terms
 from shopapp.shop.services.acts import Call, Doing, Refused
 from shopapp.shop.services.counters import next_number
@@ -76,7 +77,8 @@ def receive_order(
     """Receive what one customer brings at once, under the next order number.
 
     Each damper becomes a job with the sheet that holds now and the procedure of its construction; a damper in an open
-    job is refused with the order it belongs to. `limit_gross` is the most the customer will pay, tax included.
+    job is refused with the order it belongs to, unless it stays here after it. `limit_gross` is the most the customer
+    will pay, tax included.
     """
     with acts.doing("receive_order", call=call, by=by, at=at, within=within) as act:
         _refuse_gone(customer)
@@ -89,7 +91,7 @@ def receive_order(
             terms_accepted_how=terms_accepted_how.strip() if terms else "",
         )  # fmt: skip
         for number, row in enumerate(dampers, 1):
-            add_job(order, number, row)
+            add_job(order, number, row, act)
         _keep_consents(order, terms_accepted_how.strip() or _("at the counter"), act, by)
         keep_terms(order)
         act.about("order", order.pk)
@@ -191,9 +193,11 @@ def _refuse_comeback(order: WorkOrder, row: DamperIn) -> None:
         raise Refused(words % name_of(row.damper), field="dampers")
 
 
-def add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
-    _refuse_open(row.damper)
+def add_job(order: WorkOrder, number: int, row: DamperIn, act: Doing) -> Job:
+    """Add a job for a damper with its line; one that stayed here after another order goes on from where it lies."""
     _refuse_comeback(order, row)
+    before = leave_stay(row.damper, act)
+    _refuse_open(row.damper)
     work_type = row.work_type
     try:
         with transaction.atomic():
@@ -201,10 +205,8 @@ def add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
                 order=order, number=number, damper=row.damper, work_type=work_type,
                 spec=specs.spec_for(row.damper), procedure=procedure_for(row), place=row.place,
                 place_number=row.place_number, rebuild=done_before(row.damper) + 1,
-                condition=row.condition.strip(), shelf_body=row.shelf_body.strip(),
-                shelf_springs=row.shelf_springs.strip(), shelf_tray=row.shelf_tray.strip(),
-                technician=row.technician, bay=row.bay, comeback_of=row.comeback_of,
-                under_warranty=row.under_warranty, wish=row.wish.strip(),
+                condition=row.condition.strip(), **_places(row, before), technician=row.technician, bay=row.bay,
+                comeback_of=row.comeback_of, under_warranty=row.under_warranty, wish=row.wish.strip(),
                 second_person=asks_for_second_person(
                     order=order.number, job=number, every=work_type.second_person_every
                 ),
@@ -212,12 +214,20 @@ def add_job(order: WorkOrder, number: int, row: DamperIn) -> Job:
     except IntegrityError:
         _refuse_open(row.damper)  # another order took it between the look and the write
         raise
+    if before is not None:
+        go_on(before, job)
     OrderLine.objects.create(
         order=order, job=job, what=line_words(row), quantity=Decimal(1), unit="piece",
         price=Decimal(0) if row.under_warranty else work_type.price,
         tax_category=work_type.tax_category, comes_from=OrderLine.From.WORK_TYPE,
     )  # fmt: skip
     return job
+
+
+def _places(row: DamperIn, before: Job | None) -> dict[str, str]:
+    """Give where the parts lie: as said, else where they lay in the job from which the damper goes on."""
+    names = ("shelf_body", "shelf_springs", "shelf_tray")
+    return {name: getattr(row, name).strip() or (getattr(before, name) if before else "") for name in names}
 
 
 def line_words(row: DamperIn) -> str:

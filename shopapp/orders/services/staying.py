@@ -1,4 +1,7 @@
-"""A damper that stays though its job is closed: stored, left as spares, to be scrapped, waiting for a part."""
+"""A damper that stays though its job is closed: stored, left as spares, to be scrapped, waiting for a part.
+
+It may go on into a later order without leaving the shop: that ends its stay and the job it stayed after.
+"""
 
 from __future__ import annotations
 
@@ -11,12 +14,13 @@ from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shopapp.orders.models import Job, Stay
+from shopapp.orders.models import Job, Placing, Shelf, Stay
 from shopapp.shop.models import Act
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
 
 if TYPE_CHECKING:
+    from shopapp.dampers.models import Damper
     from shopapp.people.models import Person
 
 
@@ -93,6 +97,53 @@ def end_stays(jobs: Iterable[int], act: Doing) -> int:
     return Stay.objects.filter(job__in=list(jobs), ended_at__isnull=True).update(
         ended_at=act.at, ended_act_id=act.id
     )
+
+
+def leave_stay(damper: Damper, act: Doing) -> Job | None:
+    """Let a damper that stays leave its job for another order, of which `go_on` says which; None where none stays.
+
+    A conditional UPDATE and the stay that it ends decide a race of two desks, or with somebody who takes the stay back.
+    """
+    stay = Stay.objects.select_related("job__order", "job__damper").filter(
+        job__damper=damper, job__is_open=True, ended_at__isnull=True
+    ).first()  # fmt: skip
+    if stay is None:
+        return None
+    here = Job.objects.filter(pk=stay.job_id, state=Job.State.DONE, is_open=True, handed_over_at__isnull=True)
+    hit = here.update(is_open=False, handed_over_at=act.at, revision=F("revision") + 1)
+    if hit != 1 or end_stays([stay.job_id], act) != 1:
+        raise Refused(
+            _("Somebody else said at this moment that %s stays no longer. Look at it again.") % damper,
+            field="dampers",
+        )
+    act.changed.append({"field": f"{stay.job.order.number}/{stay.job.number}: stay", "old": stay.why})
+    return stay.job
+
+
+def go_on(before: Job, job: Job) -> None:
+    """Say in which job of a later order a damper that stayed goes on."""
+    Job.objects.filter(pk=before.pk).update(went_on=job)
+
+
+def back_from(job: Job, act: Doing) -> None:
+    """Bring a damper back to the job from which it went on into one that is void now: it is to be fetched there.
+
+    What was laid elsewhere meanwhile is laid there in the earlier job too.
+    """
+    before = Job.objects.filter(went_on=job).first()
+    if before is None or act.by is None:
+        return
+    Job.objects.filter(pk=before.pk).update(
+        went_on=None, handed_over_at=None, is_open=True, revision=F("revision") + 1
+    )
+    for part in Placing.Part.values:
+        was, place = (str(getattr(one, f"shelf_{part}")) for one in (before, job))
+        if place and place != was:
+            shelf = Shelf.objects.filter(code=place).first()
+            Placing.objects.create(
+                job=before, part=part, was=was, place=place, shelf=shelf, by=act.by, at=act.at, act_id=act.id
+            )
+            Job.objects.filter(pk=before.pk).update(**{f"shelf_{part}": place})
 
 
 def _name(act: Doing, job: Job) -> None:

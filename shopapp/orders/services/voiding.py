@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.orders.models import Job, OrderLine, WorkOrder
 from shopapp.orders.services.changing import keep_remark, order_name
+from shopapp.orders.services.staying import back_from
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
 
@@ -24,7 +25,7 @@ def void_job(*, job: Job, why: str, by: Person, at: datetime, call: Call, within
         order = locked(job.order)
         _need_why(why)
         act.changed.append({"field": "job", "old": str(job.number), "new": Job.State.VOID.value})
-        gone = _void(order, job.pk)
+        gone = _void(order, job.pk, act)
         act.changed.append({"field": "why"})
         keep_remark(order, act, why)
         if within is None:
@@ -45,7 +46,7 @@ def void_order(
         if not left:
             raise Refused(_("%s is void already.") % order_name(order))
         for pk in left:
-            _void(order, pk)
+            _void(order, pk, act)
         OrderLine.objects.filter(order=order, invoiced=False).delete()
         act.changed.append({"field": "order", "new": Job.State.VOID.value})
         act.changed.append({"field": "why"})
@@ -75,7 +76,7 @@ def _refuse_money(order: WorkOrder) -> None:
         raise Refused(_("A deposit is held for %s. Pay it back first.") % order_name(order))
 
 
-def _void(order: WorkOrder, pk: int) -> Job:
+def _void(order: WorkOrder, pk: int, act: Doing) -> Job:
     """Void one job by a conditional UPDATE; under its row lock look once more for what was begun."""
     planned = Job.objects.filter(pk=pk, order=order, state=Job.State.PLANNED, is_open=True)
     hit = planned.update(state=Job.State.VOID, is_open=False, revision=F("revision") + 1)
@@ -84,6 +85,7 @@ def _void(order: WorkOrder, pk: int) -> Job:
     if refused:
         raise Refused(refused % {"job": f"{order.number}/{job.number}", "damper": str(job.damper)})
     job.lines.filter(invoiced=False).delete()
+    back_from(job, act)
     return job
 
 

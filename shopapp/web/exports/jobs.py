@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
 JOBS = (
     "damper__model__adjusters", "work_type", "spec__model", "spec__figures", "spec__entered_by", "procedure",
-    "technician", "bay", "comeback_of__order", "parcel", "placings__by", "placings__shelf", "stays__by",
-    "stock_moves__item", "stock_moves__lot", "stock_moves__by", *ENTRIES,
+    "technician", "bay", "comeback_of__order", "went_on__order", "parcel", "placings__by", "placings__shelf",
+    "stays__by", "stock_moves__item", "stock_moves__lot", "stock_moves__by", *ENTRIES,
 )  # fmt: skip
 
 
@@ -47,7 +47,8 @@ def job_document(job: Job) -> dict[str, Any]:
         "handed_over_to": job.handed_over_to,
         "parcel": job.parcel.number if job.parcel else None,
         "stays": [_stay(row) for row in sorted(job.stays.all(), key=lambda row: row.pk)],
-        "comeback_of": _first_job(job),
+        "went_on": _named(job.went_on),
+        "comeback_of": _named(job.comeback_of),
         "under_warranty": job.under_warranty,
         "comeback_cause": job.comeback_cause,
         "next_due": day(job.next_due),
@@ -113,9 +114,8 @@ def _procedure(job: Job) -> dict[str, Any] | None:
     return {"name": job.procedure.name, "version": job.procedure.version} if job.procedure else None
 
 
-def _first_job(job: Job) -> dict[str, int] | None:
-    first = job.comeback_of
-    return {"order": first.order.number, "job": first.number} if first is not None else None
+def _named(other: Job | None) -> dict[str, int] | None:
+    return {"order": other.order.number, "job": other.number} if other is not None else None
 
 
 def _placing(row: Placing) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from shopapp.dampers.queries import by_tag, twin_of, with_serial
 from shopapp.dampers.services import tags
 from shopapp.orders.comebacks import Warranty, warranty_of
 from shopapp.orders.models import WorkType
-from shopapp.orders.queries import open_job_of
+from shopapp.orders.queries import job_state, open_job_of, stays
 from shopapp.orders.services import DamperRow
 from shopapp.shop.services.search_terms import fold_number
 
@@ -79,8 +79,8 @@ class Known:
         if len(found) != 1:
             return None
         if found[0].pk not in self.covered:
-            taken = open_job_of(found[0]) is not None
-            self.covered[found[0].pk] = None if taken else warranty_of(found[0], self.on)
+            here = open_job_of(found[0]) is not None
+            self.covered[found[0].pk] = None if here else warranty_of(found[0], self.on)
         return self.covered[found[0].pk]
 
     def note(self, typed: str, model: str = "") -> str:
@@ -96,8 +96,19 @@ class Known:
         words = " · ".join(
             filter(None, [str(damper.model or damper.maker), damper.serial, tags.show(damper.tag)])
         )
-        taken = open_job_of(damper)
-        return words + (" · " + _("in open order %s") % taken.order.number if taken else "")
+        return " · ".join(filter(None, [words, _here(damper)]))
+
+
+def _here(damper: Damper) -> str:
+    """Say in which order a damper is here, and whether it only stays after it: then it may go on into another."""
+    job = open_job_of(damper)
+    if job is None:
+        return ""
+    if stays(job):
+        return _("%(state)s, from order %(number)s") % {
+            "state": job_state(job)[1], "number": job.order.number
+        }  # fmt: skip
+    return _("in open order %s") % job.order.number
 
 
 Problem = tuple[str, str]
