@@ -255,6 +255,7 @@ def _of_job(record: Record) -> list[list[str]]:
     rows = [
         [_("Work"), str(job.work_type)],
         [_("Complaint and wish"), job.order.complaint],
+        [_("Asked of this one"), job.wish],
         [_("Condition on arrival"), job.condition],
         [_("Comeback of"), _order_of(job.comeback_of) if job.comeback_of else ""],
     ]

@@ -270,3 +270,13 @@ class TestStopped:
         assert client.post("/owner/stopped", data).status_code == 302
         assert "No damper is stopped." in client.get("/owner/stopped").content.decode()
         assert books.differences() == []
+
+
+def test_what_was_asked_of_one_damper_is_on_its_sheet_alone(bench: Bench, client_as: ClientAs) -> None:
+    """Seen red with `wish` left out of the document."""
+    Job.objects.filter(pk=bench.job.pk).update(wish="Softer in rebound")
+    client = client_as(bench.technician)
+    said = [
+        client.get(f"/bench/sheets/{job.pk}/state").json()["job"]["wish"] for job in (bench.job, bench.other)
+    ]
+    assert said == ["Softer in rebound", ""]

@@ -324,3 +324,12 @@ def test_a_charge_that_was_not_read_is_not_called_charged(bay: jobs.Bay, technic
         if not step.repeat:
             bay.step(step, "", jobs.READ)
     assert "charged and proved" not in made(bay, technician).figures["lead"]
+
+
+def test_what_was_asked_of_this_damper_stands_beside_the_complaint(bay: jobs.Bay, technician: Person) -> None:
+    """Seen red with the wish left out of the job's lines."""
+    Job.objects.filter(pk=bay.job.pk).update(wish="Softer in rebound by two clicks")
+    bay.job.refresh_from_db()
+    bay.whole()
+    said = made(bay, technician).figures["particulars_of_job"]
+    assert ["Asked of this one", "Softer in rebound by two clicks"] in said

@@ -87,7 +87,8 @@ def job_row(job: Job, sheet: Sheet) -> dict[str, Any]:
         "tag": job.damper.tag, "tag_text": show(job.damper.tag), "order": str(job.order.number),
         "vehicle": vehicle.description if vehicle else "", "place": place_words(place, job.place_number),
         "damper": str(job.damper), "bay": job.bay.name if job.bay else "",
-        "technician": job.technician.name if job.technician else "", "rebuild": job.rebuild, "state": job.state,
+        "technician": job.technician.name if job.technician else "", "rebuild": job.rebuild, "wish": job.wish,
+        "state": job.state,
         "stage": sheet.standing.stage, "outcome": job.outcome, "stopped": sheet.standing.stopped,
         "spec": str(job.spec) if job.spec else "", "procedure": str(job.procedure) if job.procedure else "",
     }  # fmt: skip

@@ -1,6 +1,7 @@
 /* The page of one damper: one document, one sheet shown at a time, one step open, everything recorded kept here first. */
 
 import * as answered from "./answers.js";
+import * as asked from "./asked.js";
 import { Darkroom } from "./darkroom.js";
 import { h, show } from "./dom.js";
 import * as ending from "./ending.js";
@@ -83,7 +84,7 @@ class App {
     if (!model.mayRecord(key)) return this.open(ending.locked(this, step.stage), key);
     if (model.isOutOfOrder(key)) return this.open(this.needed(step), key);
     if (signing.notTheirs(model, step) || signing.ownCheck(model, step)) return this.open(signing.forOthers(this, step), key);
-    return this.open(PANELS[step.kind](this, step), key);
+    return this.open(PANELS[step.kind](this, step), key, asked.begin(this, step));
   }
 
   /** A step that needs another reading first: it says which, and leads there. */
@@ -143,14 +144,14 @@ class App {
     else this.goStage(this.stage);
   }
 
-  /** Show a panel on the right; `key` names the step that it is about. */
-  open(panel, key = this.key) {
+  /** Show a panel on the right, under what stands `over` it; `key` names the step that it is about. */
+  open(panel, key = this.key, over = null) {
     this.panel = panel;
     this.key = key;
     const entry = at("entry");
     entry.className = panel.stop ? "stop" : "entry";
     entry.setAttribute("aria-label", panel.label);
-    entry.replaceChildren(...[panel.nodes].flat(3).filter(Boolean));
+    entry.replaceChildren(...[over, panel.nodes].flat(3).filter(Boolean));
     entry.scrollTop = 0;
     // The left is drawn last: bar and entry decide how much room it has.
     this.bar();

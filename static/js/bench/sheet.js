@@ -1,5 +1,6 @@
 /* The left of the page: the sheet's edge, heading, cautions, drawing, readings, steps, computed figures. */
 
+import { line as askedLine } from "./asked.js";
 import { h, hidden, show } from "./dom.js";
 import { cautionSign, limitsStrip, readingMark, stateMark } from "./draw.js";
 import { judge, judgeWords } from "./limits.js";
@@ -188,7 +189,7 @@ export function sheet(node, app, drawing) {
   const steps = model.stepsOf(app.stage);
   const own = app.panel?.left?.();
   const found = own && own === drawing ? null : line(app);
-  const top = [head(app, stage), shiftLine(app), refusedLine(app), found, ...cautions(stage, model.steps.get(app.key))].filter(Boolean);
+  const top = [head(app, stage), shiftLine(app), askedLine(app), refusedLine(app), found, ...cautions(stage, model.steps.get(app.key))].filter(Boolean);
   const figures = computed(model, steps);
   node.classList.toggle("stk", Boolean(own));
   if (own && own === drawing) lead(drawing, app);
