@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopapp.calc.forecast import Due, Interval, next_due
+from shopapp.calc.meters import cumulative, rate_per_day
 from shopapp.calc.units import convert
 from tests.calc.cases import check_case, check_complete, load, run_ids
 
@@ -60,11 +61,32 @@ def _due(case):
     return computed
 
 
-RUNNERS = {r"D-D\d\d": _due}
-BACKGROUND = {f"D-R0{number}": "rate of use: its call is not built yet" for number in range(1, 6)} | {
-    f"D-M0{number}": "running total over meters: its call is not built yet" for number in range(1, 5)
-}
-UNANSWERED = frozenset({"due_reading", "due_hours", "days_by_distance", "days_by_hours"})
+def _rate(case):
+    readings = [(date.fromisoformat(day), value) for day, value in case["inputs"]["readings"][0]]
+    per_day = rate_per_day(readings)
+    return {"theil_sen_per_day": per_day, "per_year_theil_sen": per_day * 365.25}
+
+
+def _rate_of_points(case):
+    points = zip(case["inputs"]["x"], case["inputs"]["y"], strict=True)
+    return {"theil_sen": rate_per_day([(date(2026, 1, 1) + timedelta(x), y) for x, y in points])}
+
+
+def _running_total(case):
+    events = [(kind, date.fromisoformat(day), *values) for kind, day, *values in case["inputs"]["events"]]
+    found = cumulative(events, modulus=case["inputs"]["modulus"])
+    return {"cumulative": list(found.values), "flagged_indexes": list(found.flagged)}
+
+
+RUNNERS = {
+    r"D-D\d\d": _due, r"D-R0[1-4]": _rate, "D-R05": _rate_of_points, r"D-M\d\d": _running_total,
+}  # fmt: skip
+BACKGROUND: dict[str, str] = {}
+UNANSWERED = frozenset(
+    {"due_reading", "due_hours", "days_by_distance", "days_by_hours"}
+    | {"intercept_separate", "intercept_joint", "slope_low_95", "slope_high_95", "r_squared"}
+    | {"least_squares_per_day", "least_squares_intercept", "least_squares"}
+)
 
 
 @pytest.mark.parametrize("case_id", run_ids("forecast", RUNNERS))
