@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from django.utils.translation import gettext_lazy as _
 
+from shopapp.customers import meters_read
 from shopapp.due import slip_figures
 from shopapp.due.models import Due, Parcel
-from shopapp.money.queries import shop_day
+from shopapp.due.reckoning import reckon, serviced_on
+from shopapp.due.services.noting import reckon_again
 from shopapp.orders.models import Job
 from shopapp.papers import kinds
 from shopapp.papers.models import Paper
@@ -26,6 +28,7 @@ def due_book() -> Iterator[Difference]:
         if job.went_on_id is not None and not _left_in_the_end(job):
             continue
         last[job.damper_id] = job
+    reckoned = reckon(list(last.values()))
     rows = {due.damper_id: due for due in Due.objects.all()}
     for damper_id in sorted(last.keys() | rows.keys()):
         stored = rows.get(damper_id)
@@ -33,8 +36,8 @@ def due_book() -> Iterator[Difference]:
         found = None if stored is None else (stored.job_id, stored.on, stored.because, stored.serviced_on)
         derived = None
         if newest is not None:
-            day = shop_day(newest.closed_at or newest.handed_over_at, shop)  # type: ignore[arg-type]
-            derived = (newest.pk, newest.next_due, "months", day)
+            due = reckoned[newest.pk]
+            derived = (newest.pk, due.on, due.because, serviced_on(newest, shop))
         if found != derived:
             yield Difference("due", f"damper {damper_id}", found, derived)
 
@@ -75,6 +78,7 @@ def parcel_book() -> Iterator[Difference]:
 
 books.register("due", due_book)
 books.register("parcels", parcel_book)
+meters_read.register(reckon_again)
 kinds.register(
     slip_figures.KIND,
     title=_("Packing slip"),

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.calc import units
 from shopapp.calc.units import Measurement
+from shopapp.customers import meters_read
 from shopapp.customers.models import MeterReading, Vehicle
 from shopapp.customers.queries import reading_after, reading_before
 from shopapp.shop.services import acts
@@ -74,6 +75,8 @@ def record_meter(
             raise Refused(
                 _("This reading was corrected already. Correct the newer one."), field="meter"
             ) from broken
+        if vehicle is not None:
+            meters_read.tell(vehicle.pk)
         if within is None:
             act.about("vehicle" if vehicle else "damper", (vehicle or damper).pk)  # type: ignore[union-attr]
             act.result = {"reading": row.pk, "vehicle": vehicle.pk if vehicle else None}

@@ -9,6 +9,7 @@ from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from shopapp.calc import vin as vins
+from shopapp.customers import meters_read
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.customers.services.meters import MeterIn, read_meter
 from shopapp.shop.services import acts, search_terms
@@ -66,7 +67,10 @@ def change_vehicle(
         wanted = _wanted(description, plate, vin, counts_distance, counts_hours, use, hard_use)
         for field, value in wanted.items():
             act.change(field, getattr(vehicle, field), value, personal=field.startswith(("plate", "vin")))
+        harder = vehicle.hard_use != wanted["hard_use"]
         _save(vehicle, wanted)
+        if harder:
+            meters_read.tell(vehicle.pk)
         _finish(vehicle, meter, act, by=by, named=within is None)
         return vehicle
 

@@ -12,15 +12,14 @@ from django.utils.translation import gettext as _
 from shopapp.bench.models import Finding
 from shopapp.bench.queries.findings import short_words
 from shopapp.bench.queries.made_safe import DO_NOT_OPEN, releases
-from shopapp.due.models import Due, Signature
+from shopapp.due.models import Signature
 from shopapp.due.queries import unsafe_to_use
-from shopapp.money.queries import shop_day
+from shopapp.due.services.noting import note_due
 from shopapp.money.services.invoices import lock_order
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.queries import brought_along
 from shopapp.orders.services.changing import keep_remark
 from shopapp.orders.services.staying import end_stays
-from shopapp.shop.queries import this_shop
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
 
@@ -66,7 +65,7 @@ def hand_over_jobs(
         if unsafe and not sign:
             raise Refused(_unsigned(unsafe), field="signed")
         for job in [*reversed(brought_along(chosen)), *handed]:
-            _note_due(job, at)
+            _note_due(job)
         act.about("order", order.pk)
         act.result = {"order": order.pk, "jobs": chosen}
         made_safe = {str(pk): str(row.pk) for pk, row in releases(chosen).items()}
@@ -145,17 +144,7 @@ def _why_not(job: Job) -> str:
     )
 
 
-def _note_due(job: Job, at: datetime) -> None:
+def _note_due(job: Job) -> None:
     """Note when a serviced damper is due next; a job that sets no date (an inspection) leaves what stood there."""
-    if job.outcome != Job.Outcome.DONE or job.next_due is None:
-        return
-    serviced = shop_day(job.closed_at or at, this_shop())
-    Due.objects.update_or_create(
-        damper=job.damper,
-        defaults={
-            "on": job.next_due,
-            "because": "months",
-            "serviced_on": serviced,
-            "job": job,
-        },
-    )
+    if job.outcome == Job.Outcome.DONE and job.next_due is not None:
+        note_due(job)

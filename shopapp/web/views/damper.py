@@ -14,6 +14,7 @@ from shopapp.dampers.models import Damper
 from shopapp.dampers.queries import by_tag, history_of
 from shopapp.dampers.services import tags
 from shopapp.due.models import Due
+from shopapp.due.reckoning import reckon
 from shopapp.orders.queries import open_job_of
 from shopapp.people.requests import ShopRequest
 from shopapp.people.rights import OFFICE
@@ -38,12 +39,14 @@ def _damper_page(request: ShopRequest, pk: int, *, names: bool) -> HttpResponse:
     found = history_of(pk)
     if found is None:
         raise Http404
+    due = Due.objects.filter(damper=found).select_related("job__order__vehicle").first()
     context = {
         "damper": found,
         "life": life_of(found),
         "names": names,
         "where": where_is(found, at=request.now, names=names),
-        "due": Due.objects.filter(damper=found).first(),
+        "due": due,
+        "due_reason": reckon([due.job]).get(due.job_id) if due else None,
         "history": told(history("damper", found.pk)) if names else (),
     }
     return render(request, "dampers/damper.html", context)
