@@ -82,14 +82,24 @@ class Arrivals:
             self.bulk.find_by("damper", found, damper_terms)
         return found
 
-    def meter(self, vehicle: Vehicle, text: str, at: datetime, act_id: UUID, by: Any) -> None:
-        """Write what the meter showed at the counter."""
+    def meter(
+        self,
+        vehicle: Vehicle,
+        text: str,
+        at: datetime,
+        act_id: UUID,
+        by: Any,
+        *,
+        kind: str = "reading",
+        source: str = "read when the order was received",
+    ) -> MeterReading:
+        """Write what the meter showed, at the counter or as it was told."""
         row = MeterReading(
-            vehicle=vehicle, on=at.date(), source="read when the order was received", by=by, stored_at=at,
-            act_id=act_id,
+            vehicle=vehicle, kind=kind, on=at.date(), source=source, by=by, stored_at=at, act_id=act_id,
         )  # fmt: skip
         if vehicle.counts_hours:
             row.running = units.parse(text, TIME)
         else:
             row.distance = units.parse(text, LENGTH)
-        self.bulk.add(row)
+        found: MeterReading = self.bulk.add(row)
+        return found

@@ -26,13 +26,14 @@ from shopapp.bench.services.parts import billed
 from shopapp.calc import units
 from shopapp.dampers.models import DamperModel
 from shopapp.demo.bulk import Bulk
+from shopapp.demo.crib import Crib, Turn
 from shopapp.demo.fill import Filler
 from shopapp.demo.shelves import Shelves
 from shopapp.orders.models import Job, OrderLine, WorkType
 from shopapp.people.models import Person
 from shopapp.specs.models import Procedure
 from shopapp.specs.queries import procedure_for
-from shopapp.tools.models import Checkout, Tool
+from shopapp.tools.models import Tool
 
 ANY_LOT = [{"id": 0, "on_hand": 10**9}]
 KEPT = {*SPARE, "ifp depth", "spring free length"}
@@ -116,13 +117,13 @@ class Copyist:
 
     bulk: Bulk
     shelves: Shelves
+    crib: Crib
     form: Form
     job: Job
     by: Person
     tools: dict[str, Tool]
     lines: list[OrderLine] = field(default_factory=list)
     entries: list[Entry] = field(default_factory=list)
-    out: dict[str, Checkout] = field(default_factory=dict)
     body_k: dict[str, float] = field(default_factory=dict)
     waits: dict[str, Wait] = field(default_factory=dict)
 
@@ -158,7 +159,7 @@ class Copyist:
         elif row.kind == "part" and step is not None:
             self._fit(row, step)
         elif row.kind == "tool":
-            self._take_out(row)
+            self.crib.turns.append(Turn(at, self.job, self.by, row.act_id, row.tool))
         elif row.kind == "wait" and step is not None:
             wait = Wait(entry=row, ends=at + timedelta(minutes=step.step.minutes))
             self.waits[step.key] = self.bulk.add(wait)
@@ -237,21 +238,11 @@ class Copyist:
         self.lines.append(line)
         return line
 
-    def _take_out(self, row: Entry) -> None:
-        if row.tool is not None and row.tool.tag not in self.out:
-            self.out[row.tool.tag] = self.bulk.add(
-                Checkout(
-                    tool=row.tool, person=self.by, job=self.job, bay=self.job.bay, out_at=row.stored_at,
-                    act_id=row.act_id,
-                )
-            )  # fmt: skip
-
     def _close(self, row: Entry, body: dict[str, Any]) -> None:
         """Close the job: its tools come back, its projections say how it ended."""
         row.payload["outcome"] = body["outcome"]
         row.payload |= body.get("said", {})
-        for checkout in self.out.values():
-            checkout.in_at, checkout.took_back = row.stored_at, self.by
+        self.crib.turns.append(Turn(row.stored_at, self.job, self.by, row.act_id))
         job = self.job
         job.state, job.outcome, job.closed_at = Job.State.DONE, body["outcome"], row.stored_at
         job.stage = self.form.stage_after(job.outcome, [*self.entries, row])

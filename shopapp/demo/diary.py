@@ -28,23 +28,49 @@ class Visit:
     back: bool = False
 
 
+TURN = 100_000
+"""Five digits: what a meter counts before it starts again."""
+
+
 @dataclass
 class Meters:
-    """What the machines' meters show: each gains its own amount a month from the day it first came."""
+    """What the machines' meters show: each gains its own amount a month from the day it first came.
+
+    One is told to have been replaced, and one rolls over, each at its machine's second visit.
+    """
 
     rng: random.Random
     last: dict[int, tuple[date, float]] = field(default_factory=dict)
+    turns: dict[int, str] = field(default_factory=dict)
 
-    def shown(self, machine: Machine, day: date) -> float:
-        """Give what a meter shows on a day; never less than before."""
-        before = self.last.get(id(machine))
-        if before is None:
-            figure = machine.start
-        else:
-            months = (day - before[0]).days / DAYS_A_MONTH
-            figure = before[1] + max(0.0, months) * machine.a_month * self.rng.uniform(0.8, 1.2)
-        self.last[id(machine)] = (day, figure)
-        return figure
+    def plan(self, visits: Iterable[Visit]) -> None:
+        """Choose the machine whose meter is replaced and the one whose meter rolls over."""
+        seen: set[int] = set()
+        for visit in visits:
+            machine, key = visit.machine, id(visit.machine)
+            again = key in seen and key not in self.last
+            seen.add(key)
+            if again and machine.meter == "km" and "replaced" not in self.turns.values():
+                self.turns[key] = "replaced"
+            elif again and machine.meter == "mi" and "rolled over" not in self.turns.values():
+                self.turns[key] = "rolled over"
+
+    def shown(self, machine: Machine, day: date) -> tuple[float, str]:
+        """Give what a meter shows on a day, never less than before, and which kind of reading that is."""
+        key, before = id(machine), self.last.get(id(machine))
+        gained = 0.0
+        if before is not None:
+            months = max(0.0, (day - before[0]).days / DAYS_A_MONTH)
+            gained = months * machine.a_month * self.rng.uniform(0.8, 1.2)
+        turn = self.turns.get(key, "")
+        kind, figure = "reading", (machine.start if before is None else before[1]) + gained
+        if before is None and turn == "rolled over":
+            figure = TURN - machine.a_month / 10
+        elif before is not None and turn:
+            kind = self.turns.pop(key)
+            figure = figure - TURN if kind == "rolled over" else gained / 4
+        self.last[key] = (day, figure)
+        return figure, kind
 
 
 def text_of(machine: Machine, figure: float) -> str:
@@ -96,8 +122,8 @@ def _taken(free: list[int], rng: random.Random) -> tuple[int, ...]:
 
 
 def _comeback(first: Visit, told: dict[int, int], today: date, rng: random.Random) -> list[Visit]:
-    """Let one in twenty rebuilds come back within its warranty."""
-    if first.work != "rebuild" or rng.random() > 0.05:
+    """Let one in ten visits for rebuilds come back within its warranty."""
+    if first.work != "rebuild" or rng.random() > 0.1:
         return []
     day = workday(first.day + timedelta(days=rng.randint(20, 110)))
     number = rng.choice(first.take)

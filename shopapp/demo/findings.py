@@ -42,7 +42,7 @@ def find_something(copyist: Copyist, filler: Filler, who: str, desk: Person) -> 
         return []
     finding.what, finding.price = what, Decimal(price)
     _office(copyist, filler, "price_finding", finding, desk, "price", "None", price)
-    yes = rng.random() < 0.75
+    yes = rng.random() < 0.7
     finding.answer = "yes" if yes else "no"
     consent = _answer(copyist, filler, finding, who, desk)
     if not yes:

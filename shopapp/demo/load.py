@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Customer
 from shopapp.dampers.models import Damper
+from shopapp.demo.crib import keep_apart
 from shopapp.demo.history import STORIES, Books, load_customers, load_story
 from shopapp.demo.master import ZONE, Master, load_master
 from shopapp.demo.past import LONG_AGO, Past, past_of
@@ -59,6 +60,7 @@ def load(
         else:
             for story in STORIES:
                 load_story(master, books, story, rng)
+        keep_apart()
     return {
         "customers": Customer.objects.count(),
         "dampers": Damper.objects.count(),

@@ -22,6 +22,7 @@ from shopapp.demo import diary, fleet, names
 from shopapp.demo.arrivals import Arrivals
 from shopapp.demo.bulk import Bulk
 from shopapp.demo.copybook import KEPT, Copyist, Form, Memory, Remembering, form_of
+from shopapp.demo.crib import Crib
 from shopapp.demo.diary import Visit
 from shopapp.demo.findings import find_something
 from shopapp.demo.history import STORIES, Books
@@ -29,6 +30,8 @@ from shopapp.demo.master import ZONE, Master
 from shopapp.demo.past_money import Till
 from shopapp.demo.shelves import Shelves
 from shopapp.due.models import Due
+from shopapp.due.reckoning import MONTHS
+from shopapp.due.services.noting import update_dues
 from shopapp.money.queries import rates_on
 from shopapp.money.services import invoices
 from shopapp.orders.models import Job, OrderLine, WorkConsent, WorkOrder
@@ -64,9 +67,11 @@ class Past:
     bulk: Bulk
     arrivals: Arrivals
     shelves: Shelves
+    crib: Crib
     till: Till
     meters: diary.Meters
     visits: list[Visit]
+    firms: list[fleet.Machine]
     say: Callable[[str], None]
     number: int = 0
     forms: dict[tuple[str, str], Form] = field(default_factory=dict)
@@ -93,6 +98,9 @@ class Past:
                 self.bulk.flush()
                 self.say(f"  {visit.day:%B %Y}, order {self.number}")
         self.shelves.stock_up(_at(now[-1].day, 16, 0))
+        if not self.visits:
+            self._told_on_the_phone()
+            self.crib.settle()
         self._dues()
         self.shelves.finish()
         self.bulk.finish({"order": self.number, "invoice": self.till.number, "tag": self.arrivals.tags})
@@ -133,8 +141,8 @@ class Past:
         )  # fmt: skip
         result = {"order": order.pk, "number": order.number}
         act = self.bulk.act("take_in", by=desk, at=at, about=("order", order.pk), result=result)
-        shown = diary.text_of(visit.machine, self.meters.shown(visit.machine, visit.day))
-        arrivals.meter(vehicle, shown, at, act.pk, desk)
+        shown, kind = self.meters.shown(visit.machine, visit.day)
+        arrivals.meter(vehicle, diary.text_of(visit.machine, shown), at, act.pk, desk, kind=kind)
         self.bulk.find_by("order", order, orders.terms_of)
         technician = self.master.people[rng.choice(("mo", "ilse"))]
         jobs, lines = [], []
@@ -203,7 +211,7 @@ class Past:
         """Fill the sheet of a job and close it; give the answers that wait for the order's amount."""
         form = self._form(visit.machine.mounts[visit.take[job.number - 1]][0], visit.work)
         by = job.technician or self.master.people["mo"]
-        copyist = Copyist(self.bulk, self.shelves, form, job, by, self.master.tools, lines=lines)
+        copyist = Copyist(self.bulk, self.shelves, self.crib, form, job, by, self.master.tools, lines=lines)
         filler = Remembering(
             send=copyist.send, look=copyist.look, rng=self.rng, at=at, memory=self._remembered(visit, job)
         )
@@ -242,17 +250,41 @@ class Past:
             job.handed_over_at, job.handed_over_to, job.revision = at, customer.name, 2
             if job.next_due is not None and job.closed_at is not None:
                 on = job.closed_at.astimezone(ZoneInfo(ZONE)).date()
-                due = Due(damper=job.damper, on=job.next_due, because="months", serviced_on=on, job=job)
+                due = Due(damper=job.damper, on=job.next_due, because=MONTHS, serviced_on=on, job=job)
                 self.dues[job.damper_id] = due
         result = {"order": order.pk, "jobs": sorted(job.pk for job in jobs)}
         self.bulk.act("hand_over_jobs", by=desk, at=at, about=("order", order.pk), result=result)
 
+    def _told_on_the_phone(self) -> None:
+        """Let some firms ring up and say what their machines' meters show now."""
+        desk = self.master.people["anouk"]
+        for machine in self.firms:
+            vehicle = self.arrivals.vehicles.get(id(machine))
+            if vehicle is None or self.rng.random() < 0.5:
+                continue
+            day = diary.workday(self.master.today - timedelta(days=self.rng.randint(9, 24)))
+            at = _at(day, self.rng.randint(9, 15), self.rng.randint(0, 59))
+            act = self.bulk.act("record_meter", by=desk, at=at, about=("vehicle", vehicle.pk))
+            shown, kind = self.meters.shown(machine, day)
+            reading = self.arrivals.meter(
+                vehicle,
+                diary.text_of(machine, shown),
+                at,
+                act.pk,
+                desk,
+                kind=kind,
+                source="told on the phone",
+            )
+            act.result = {"reading": reading.pk, "vehicle": vehicle.pk}
+
     def _dues(self) -> None:
-        """Write when each damper is due next, in place of what was noted before."""
+        """Write when each damper is due next, in place of what was noted before, as the meters show by now."""
         Due.objects.filter(damper__in=list(self.dues)).delete()
         for due in self.dues.values():
             self.bulk.add(due)
         self.dues = {}
+        self.bulk.flush()
+        update_dues(Due.objects.select_related("job"))
 
 
 def _at(day: date, hour: int, minute: int) -> datetime:
@@ -283,9 +315,12 @@ def past_of(
     till = Till(
         bulk, rng, shop, rates_on(master.today), desk, _at(master.today, 8, 0), papers_from or evening, 0
     )
+    visits = diary.visits(whose, master.today, rng)
+    meters.plan(visits)
+    firms = [machine for owner, machine, _told in whose if owner.kind == "firm"]
     return Past(
-        master, rng, bulk, arrivals, Shelves(bulk, master.owner, scale, usual), till, meters,
-        diary.visits(whose, master.today, rng), say,
+        master, rng, bulk, arrivals, Shelves(bulk, master.owner, scale, usual), Crib(bulk), till, meters, visits, firms,
+        say,
     )  # fmt: skip
 
 

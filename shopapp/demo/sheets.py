@@ -76,6 +76,8 @@ SHEETS = (
             "hot temperature": ("", "80 °C", ""),
             "rod runout": ("0 in", "", "0.002 in"),
             "bind gap": ("1/8 in", "", ""),
+            "interval distance": ("", "1500 mi", ""),
+            "interval running": ("", "150 h", ""),
             "interval months": ("", "12", ""),
         },
         at={
@@ -112,6 +114,8 @@ SHEETS = (
             "oil expansion": ("", "0.00075", ""),
             "hot temperature": ("", "80 °C", ""),
             "rod runout": ("0 mm", "", "0.05 mm"),
+            "interval distance": ("", "3000 km", ""),
+            "interval running": ("", "180 h", ""),
             "interval months": ("", "18", ""),
         },
         words={"bleed screw torque": "no figure given: snug"},
@@ -143,6 +147,8 @@ SHEETS = (
             "oil expansion": ("", "0.00075", ""),
             "hot temperature": ("", "80 °C", ""),
             "bind gap": ("1/8 in", "", ""),
+            "interval distance": ("", "2500 km", ""),
+            "interval running": ("", "120 h", ""),
             "interval months": ("", "12", ""),
         },
         at={
@@ -170,6 +176,7 @@ SHEETS = (
             "stroke": ("", "180 mm", ""),
             "oil volume": ("590 ml", "600 ml", "610 ml"),
             "bind gap": ("4 mm", "", ""),
+            "interval distance": ("", "12000 mi", ""),
             "interval months": ("", "18", ""),
         },
         at={
@@ -195,6 +202,7 @@ SHEETS = (
             "stroke": ("", "110 mm", ""),
             "oil volume": ("232 ml", "235 ml", "238 ml"),
             "bind gap": ("3 mm", "", ""),
+            "interval running": ("", "400 h", ""),
             "interval months": ("", "24", ""),
         },
         at={
@@ -220,6 +228,7 @@ SHEETS = (
             "stroke": ("", "65 mm", ""),
             "oil volume": ("94 ml", "97 ml", "100 ml"),
             "bind gap": ("2 mm", "", ""),
+            "interval distance": ("", "10000 km", ""),
             "interval months": ("", "12", ""),
         },
         at={
@@ -251,6 +260,7 @@ SHEETS = (
             "stroke": ("", "150 mm", ""),
             "oil volume": ("335 ml", "340 ml", "345 ml"),
             "bind gap": ("4 mm", "", ""),
+            "interval distance": ("", "20000 mi", ""),
             "interval months": ("", "24", ""),
         },
         at={

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -11,7 +12,7 @@ import pytest
 from django.db.models import F
 from django.utils import timezone
 
-from shopapp.bench.models import Entry
+from shopapp.bench.models import Entry, Finding
 from shopapp.customers.models import Contact, Customer, MeterReading
 from shopapp.dampers import services as dampers
 from shopapp.dampers.models import Damper, DamperModel
@@ -28,6 +29,7 @@ from shopapp.shop import books
 from shopapp.shop.models import Act
 from shopapp.shop.services.acts import Call
 from shopapp.stock.models import StockLevel
+from shopapp.tools.models import Checkout
 
 TODAY = dt.date(2026, 11, 25)
 NOW = dt.datetime(2026, 11, 25, 17, tzinfo=dt.UTC)
@@ -46,8 +48,9 @@ def test_eighteen_months_agree_with_the_books_and_make_sense() -> None:
     _machines_count_on()
     _readings_stay_by_their_sheets()
     _nobody_is_real()
-    assert Due.objects.filter(on__lt=TODAY).exists() and Due.objects.filter(on__gt=TODAY).exists()
-    assert Job.objects.filter(comeback_of__isnull=False).exists()
+    _some_are_late_for_each_reason()
+    _not_all_went_well()
+    _no_tool_is_in_two_hands()
     paid = set(Payment.objects.values_list("invoice", flat=True))
     assert Invoice.objects.exclude(pk__in=paid).exists() and Invoice.objects.filter(pk__in=paid).exists()
     assert StockLevel.objects.filter(on_hand__lt=F("item__minimum")).exists()
@@ -63,16 +66,55 @@ def _orders_run_with_the_days() -> None:
 
 
 def _machines_count_on() -> None:
-    """A meter never runs backwards, and a machine that counts hours shows hours alone."""
+    """A meter runs backwards only where it is told why, and a machine that counts hours shows hours alone."""
     shown: dict[int, list[MeterReading]] = defaultdict(list)
     for reading in MeterReading.objects.filter(vehicle__isnull=False).order_by("on", "pk"):
         shown[reading.vehicle_id or 0].append(reading)
     assert len(shown) > 30
     for readings in shown.values():
         for name in ("distance_si", "running_si"):
-            values = [getattr(one, name) for one in readings if getattr(one, name) is not None]
-            assert values == sorted(values)
-    assert MeterReading.objects.filter(running_si__isnull=False).exists()
+            told = [one for one in readings if getattr(one, name) is not None]
+            for before, after in pairwise(told):
+                fell = getattr(after, name) < getattr(before, name)
+                assert fell == (after.kind != "reading"), (before.pk, after.pk)
+    kinds = MeterReading.objects.values_list("kind", flat=True)
+    assert set(kinds) == {"reading", "replaced", "rolled over"}
+
+
+def _some_are_late_for_each_reason() -> None:
+    """By distance, by hours (a club's buggies count nothing else) and by months; others are due later."""
+    late = Due.objects.filter(on__lt=TODAY)
+    assert late.filter(because="distance").count() >= 10
+    assert late.filter(because="hours").count() >= 10
+    assert late.filter(because="months").count() >= 3
+    assert Due.objects.filter(on__gt=TODAY).count() >= 50
+    rescue = late.filter(because="hours", job__order__customer__name="Ostrey Beach Rescue")
+    assert rescue.count() >= 4
+    for due in rescue.select_related("job__order__vehicle"):
+        vehicle = due.job.order.vehicle
+        assert vehicle is not None and vehicle.counts_hours and not vehicle.counts_distance
+
+
+def _not_all_went_well() -> None:
+    """Customers said no to some findings, and some dampers came back within their warranty, each with its cause."""
+    assert Finding.objects.filter(answer="no").count() >= 8
+    assert Finding.objects.filter(answer="yes").count() >= 20
+    back = Job.objects.filter(comeback_of__isnull=False, state="done")
+    assert back.count() >= 5
+    for job in back.select_related("comeback_of"):
+        assert job.comeback_of is not None and job.comeback_of.damper_id == job.damper_id
+        assert job.comeback_cause and job.comeback_of.handed_over_at < job.order.received_at  # type: ignore[operator]
+
+
+def _no_tool_is_in_two_hands() -> None:
+    """A tool that is taken out was back, whoever had it before."""
+    taken: dict[int, list[Checkout]] = defaultdict(list)
+    for row in Checkout.objects.order_by("out_at", "pk"):
+        taken[row.tool_id].append(row)
+    assert len(taken) >= 4
+    for rows in taken.values():
+        for before, after in pairwise(rows):
+            assert before.in_at is not None and before.in_at <= after.out_at, (before.pk, after.pk)
 
 
 def _readings_stay_by_their_sheets() -> None:
