@@ -17,10 +17,12 @@ from shopapp.customers.queries import same
 from shopapp.dampers.models import Damper
 from shopapp.dampers.services import tags
 from shopapp.orders.comebacks import warranty_of
-from shopapp.orders.models import Bay, Job, OrderLine, Terms, WorkConsent, WorkOrder, WorkType
+from shopapp.orders.models import Bay, Job, OrderLine, Placing, Terms, WorkConsent, WorkOrder, WorkType
 from shopapp.orders.queries import done_before, open_job_of
 from shopapp.orders.second_person import asks_for_second_person
+from shopapp.orders.services.shelves import lay_part
 from shopapp.orders.services.staying import go_on, leave_stay
+from shopapp.orders.shelves import shelf_of
 from shopapp.shop.services import acts, search_terms
 from shopapp.shop.services.acts import Call, Doing, Refused
 from shopapp.shop.services.counters import next_number
@@ -216,6 +218,7 @@ def add_job(order: WorkOrder, number: int, row: DamperIn, act: Doing) -> Job:
         raise
     if before is not None:
         go_on(before, job)
+    _lay(job, row, act)
     OrderLine.objects.create(
         order=order, job=job, what=line_words(row), quantity=Decimal(1), unit="piece",
         price=Decimal(0) if row.under_warranty else work_type.price,
@@ -225,9 +228,29 @@ def add_job(order: WorkOrder, number: int, row: DamperIn, act: Doing) -> Job:
 
 
 def _places(row: DamperIn, before: Job | None) -> dict[str, str]:
-    """Give where the parts lie: as said, else where they lay in the job from which the damper goes on."""
-    names = ("shelf_body", "shelf_springs", "shelf_tray")
-    return {name: getattr(row, name).strip() or (getattr(before, name) if before else "") for name in names}
+    """Give where the parts lie: in words as said, else where they lay in the job from which the damper goes on.
+
+    Where a shelf is said, the part is laid there once the job is (`_lay`).
+    """
+    places = {}
+    for part in Placing.Part.values:
+        name, words = f"shelf_{part}", _said(row, part)
+        brought = str(getattr(before, name)) if before is not None else ""
+        places[name] = words if words and shelf_of(words) is None else brought
+    return places
+
+
+def _said(row: DamperIn, part: str) -> str:
+    return str(getattr(row, f"shelf_{part}")).strip()
+
+
+def _lay(job: Job, row: DamperIn, act: Doing) -> None:
+    """Lay what was said to lie on a shelf there, as a scan would: a row of its own, on the shelf itself."""
+    for part in Placing.Part.values:
+        shelf = shelf_of(_said(row, part))
+        if shelf is not None and act.by is not None and getattr(job, f"shelf_{part}") != shelf.code:
+            lay_part(job=job, part=part, shelf=shelf, by=act.by, at=act.at, call=act.call, within=act)
+            setattr(job, f"shelf_{part}", shelf.code)
 
 
 def line_words(row: DamperIn) -> str:

@@ -17,8 +17,6 @@ from shopapp.shop.services.acts import Call, Doing, Refused
 if TYPE_CHECKING:
     from shopapp.people.models import Person
 
-LONGEST_PLACE = 40
-
 
 def add_shelf(
     *,
@@ -104,7 +102,7 @@ def lay_part(
     """
     with acts.doing("lay_part", call=call, by=by, at=at, within=within) as act:
         shelf = _usable(shelf or shelves.shelf_of(words))
-        place = shelf.code if shelf else " ".join(words.split())[:LONGEST_PLACE]
+        place = shelf.code if shelf else " ".join(words.split())[: shelves.LONGEST_PLACE]
         if not place:
             raise Refused(_("Say where it lies: scan the shelf, or say it in words."), field="words")
         job = Job.objects.select_related("order", "damper").get(pk=job.pk)

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from shopapp.dampers.models import Damper, DamperModel
 from shopapp.dampers.queries import by_tag, twin_of, with_serial
 from shopapp.dampers.services import tags
+from shopapp.orders import shelves
 from shopapp.orders.comebacks import Warranty, warranty_of
 from shopapp.orders.models import WorkType
 from shopapp.orders.queries import job_state, open_job_of, stays
@@ -155,18 +156,27 @@ def read_rows(
         if covered is not None and row.back not in ANSWERS:
             problems.append((f"r{row.number}_back", _back_words(covered)))
             continue
+        if wrong := shelves.refused(row.shelf) if row.shelf else "":
+            problems.append((f"r{row.number}_shelf", wrong))
+            continue
         comes_back = covered is not None and row.back != NEW_JOB
         places[row.place] = places.get(row.place, 0) + 1
         found.append(
             DamperRow(
                 work_type=work_type, damper=damper, serial="" if damper else row.tag,
                 model=known.model(row.model), place=row.place, place_number=places[row.place],
-                condition=row.condition, shelf=row.shelf,
+                condition=row.condition, shelf=_on_shelf(row.shelf),
                 comeback_of=covered.job if covered is not None and comes_back else None,
                 under_warranty=comes_back and row.back == FREE, wish=row.wish,
             )
         )  # fmt: skip
     return found, problems + _doubles(used, known)
+
+
+def _on_shelf(typed: str) -> str:
+    """Give the code of the shelf that was typed or scanned; the words as typed where no shelf is set up."""
+    shelf = shelves.named(typed) if typed else None
+    return shelf.code if shelf is not None else typed
 
 
 def _nothing(rows: list[Row]) -> Problem:

@@ -65,7 +65,7 @@ class DamperAddForm(ActForm, Reason):
     )
     r1_condition = forms.CharField(label=_lazy("Leaks, damage"), max_length=200, required=False)
     r1_wish = forms.CharField(label=_lazy("Asked of this one"), max_length=300, required=False)
-    r1_shelf = forms.CharField(label=_lazy("Shelf"), max_length=40, required=False)
+    r1_shelf = forms.CharField(label=_lazy("Shelf"), max_length=200, required=False)
     r1_back = forms.ChoiceField(label=_lazy("Comes back"), required=False)
     changed_hands = forms.BooleanField(
         label=_lazy("It was somebody else's and has changed hands"), required=False

@@ -117,7 +117,7 @@ class OrderRowsForm(WhoseOrderForm):
             "pictures": PicturesField(label=_("Pictures, row %(n)s") % at),
             "kept": forms.CharField(max_length=20_000, required=False, widget=forms.HiddenInput),
             "drop": forms.BooleanField(label=_("Leave these pictures out, row %(n)s") % at, required=False),
-            "shelf": text_field(_("Shelf, row %(n)s") % at, 40),
+            "shelf": text_field(_("Shelf, row %(n)s") % at, 200),
             "back": forms.ChoiceField(
                 label=_("Comes back, row %(n)s") % at, choices=covered, required=False
             ),
