@@ -9,6 +9,7 @@ from django.db.models.lookups import Exact
 from django.utils.translation import gettext_lazy as _
 
 from shopapp.customers.models import Customer, Vehicle
+from shopapp.shop.choices import words_of
 
 
 class Construction(models.TextChoices):
@@ -150,6 +151,8 @@ class Fitting(models.Model):
     until = models.DateField(null=True)
     about = models.BooleanField(default=False)
     current = models.BooleanField(default=True)
+
+    get_place_display = words_of("place", PLACES)
 
     class Meta:
         constraints = [
