@@ -73,7 +73,10 @@ class Entry(AppendOnly):
 
     class Meta:
         verbose_name_plural = "entries"
-        indexes = [models.Index(fields=["job", "stored_at", "id"], name="entry_job_stored")]
+        indexes = [
+            models.Index(fields=["job", "stored_at", "id"], name="entry_job_stored"),
+            models.Index(fields=["by", "stored_at"], name="entry_by_stored"),
+        ]
         constraints = [
             models.UniqueConstraint(fields=["job", "device", "counter"], name="entry_counter_once"),
             models.UniqueConstraint(

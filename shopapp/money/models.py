@@ -56,6 +56,7 @@ class Invoice(AppendOnly):
     act = models.ForeignKey("shopapp.Act", on_delete=models.PROTECT, related_name="invoices")
 
     class Meta:
+        indexes = [models.Index(fields=["-issued_on", "-number", "-id"], name="invoice_newest")]
         constraints = [
             models.UniqueConstraint(fields=["series", "number"], name="invoice_number_once"),
             models.CheckConstraint(condition=Q(kind__in=["invoice", "credit"]), name="invoice_kind_known"),

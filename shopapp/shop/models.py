@@ -73,6 +73,7 @@ class Act(AppendOnly):
         indexes = [
             models.Index(fields=["subject_kind", "subject_id", "at"], name="act_subject"),
             models.Index(fields=["-at"], name="act_at"),
+            models.Index(fields=["verb", "-at"], name="act_verb"),
         ]
         constraints = [models.CheckConstraint(condition=~Q(key=""), name="act_has_key")]
 
