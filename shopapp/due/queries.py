@@ -6,12 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Case, DateField, F, Min, OuterRef, QuerySet, Subquery, When, Window
-from django.db.models.functions import Coalesce
+from django.db.models import QuerySet
 
 from shopapp.bench.models import Finding
 from shopapp.bench.queries.findings import held
-from shopapp.dampers.models import Ownership
 from shopapp.drawings.signature import signature
 from shopapp.drawings.svg import Svg
 from shopapp.due.models import Due, Signature
@@ -19,35 +17,10 @@ from shopapp.orders.models import Job, WorkOrder
 from shopapp.specs.models import Step
 
 
-def due_list(*, until: date | None = None) -> QuerySet[Due]:
-    """List the dampers with a next service, by owner: whoever is due first stands first.
-
-    `until` leaves out what is due later; dampers without a date are left out. `owner_id` and `owner_name` are of who
-    owns the damper now, a double as the entry that is kept.
-    """
-    owner = Ownership.objects.filter(damper=OuterRef("damper"), current=True)
+def due_dampers(*, until: date | None = None) -> QuerySet[Due]:
+    """List the dampers with a next service, in no order; `until` leaves out what is due later, as is a retired one."""
     rows = Due.objects.filter(on__isnull=False, damper__retired_at__isnull=True)
-    if until is not None:
-        rows = rows.filter(on__lte=until)
-    return (
-        rows.annotate(
-            owner_id=Subquery(owner.values(kept=Coalesce("customer__merged_into", "customer"))[:1]),
-            owner_name=Subquery(
-                owner.values(kept=Coalesce("customer__merged_into__name", "customer__name"))[:1]
-            ),
-        )
-        .annotate(
-            # Looked at once for all: asked of each owner by itself, every due would be read for every due.
-            first_due=Case(
-                When(owner_id__isnull=False, then=Window(Min("on"), partition_by=[F("owner_id")])),
-                output_field=DateField(),
-            )
-        )
-        .select_related(
-            "damper", "damper__model", "job", "job__order", "job__order__vehicle", "job__work_type"
-        )
-        .order_by(F("first_due").asc(nulls_last=True), "owner_id", "on", "pk")
-    )
+    return rows if until is None else rows.filter(on__lte=until)
 
 
 def unsafe_to_use(jobs: Iterable[int]) -> dict[int, list[Finding]]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
-from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -14,15 +13,15 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from shopapp.dampers.services import tags
 from shopapp.due import queries, services
+from shopapp.due.by_owner import DueByOwner
 from shopapp.due.forms import DueFilter, HandOverForm, ParcelForm, ready_jobs
 from shopapp.money.queries import shop_day
 from shopapp.orders.models import WorkOrder
 from shopapp.people import once
 from shopapp.people.requests import ShopRequest
+from shopapp.shop.paging import paged
 from shopapp.shop.services.acts import Call
 from shopapp.specs.cautions import words as caution
-
-PAGE = 50
 
 
 @require_POST
@@ -95,14 +94,15 @@ def due(request: ShopRequest) -> HttpResponse:
     ahead = form.cleaned_data["ahead"] if form.is_valid() else ""
     today = shop_day(request.now, request.shop)
     until = today + timedelta(days=int(ahead) if ahead != "0" else -1) if ahead else None
-    page = Paginator(queries.due_list(until=until), PAGE).get_page(request.GET.get("page"))
+    page = paged(request, DueByOwner(until=until))
     lines = [
         {
-            "due": row,
-            "owner_id": row.owner_id,  # type: ignore[attr-defined]
-            "owner": row.owner_name or "",  # type: ignore[attr-defined]
-            "late_days": queries.late_days(row, today),
-            "tag": tags.show(row.damper.tag),
+            "due": row.due,
+            "owner_id": row.owner_id,
+            "owner": row.owner_name,
+            "late_days": queries.late_days(row.due, today),
+            "tag": tags.show(row.due.damper.tag),
+            "order": _("order %s") % row.due.job.order.number,
         }
         for row in page
     ]

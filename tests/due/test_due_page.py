@@ -14,7 +14,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from shopapp.due import services as due
-from shopapp.due.queries import due_list
+from shopapp.due.by_owner import DueByOwner
 from shopapp.people.models import Person
 from shopapp.shop.services.acts import Call
 from tests.money.rows import NOW, an_order, done
@@ -42,7 +42,7 @@ def page(client: Client, desk: Person, query: str = "", day: str = "2027-06-01")
 def test_customers_stand_by_whoever_is_due_first(desk: Person) -> None:
     serviced(desk, "Late Larder", dt.date(2027, 9, 1), dt.date(2027, 1, 1))
     serviced(desk, "Early Eel", dt.date(2027, 2, 1), None)
-    rows = [(row.owner_name, row.on) for row in due_list()]  # type: ignore[attr-defined]
+    rows = [(row.owner_name, row.due.on) for row in DueByOwner()]
     assert rows == [
         ("Late Larder", dt.date(2027, 1, 1)),
         ("Late Larder", dt.date(2027, 9, 1)),

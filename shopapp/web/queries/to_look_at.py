@@ -67,7 +67,7 @@ def _items() -> Look:
 
 
 def _due(today: date) -> Look:
-    rows = due.due_list(until=today).order_by()
+    rows = due.due_dampers(until=today)
     owned = rows.filter(damper__ownerships__current=True)
     kept = Coalesce("damper__ownerships__customer__merged_into", "damper__ownerships__customer")
     owners, dampers = owned.values(kept=kept).distinct().count(), rows.count()

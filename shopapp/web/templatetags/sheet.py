@@ -8,6 +8,7 @@ from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from shopapp import drawings
 from shopapp.bench.section_words import section_words
@@ -51,6 +52,18 @@ def state_mark(state: str, words: str = "", *, size: str = "row") -> SafeString:
 def flag(words: str) -> SafeString:
     """Draw the overdue flag with its words: `{% flag "1 day late" %}`."""
     return format_html('<span class="late">{}{}</span>', _drawn(drawings.flag()), words)
+
+
+@register.simple_tag
+def late_flag(days: int) -> SafeString:
+    """Draw the overdue flag with the days that a promise or a payment is late: `{% late_flag 3 %}`."""
+    return flag(ngettext("%(n)s day late", "%(n)s days late", days) % {"n": days})
+
+
+@register.simple_tag
+def overdue_flag(days: int) -> SafeString:
+    """Draw the overdue flag with the days since a service was due: `{% overdue_flag 3 %}`."""
+    return flag(ngettext("%(n)s day overdue", "%(n)s days overdue", days) % {"n": days})
 
 
 @register.simple_tag

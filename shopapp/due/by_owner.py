@@ -1,0 +1,110 @@
+"""Who is due, by owner: whoever is due first stands first, with all of theirs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from itertools import accumulate
+from typing import Any, overload
+
+from django.db.models import Count, F, FilteredRelation, Min, Q, QuerySet
+from django.db.models.functions import Coalesce
+
+from shopapp.customers.models import Customer
+from shopapp.due.models import Due
+from shopapp.due.queries import due_dampers
+
+READ = (
+    "on", "because", "serviced_on", "damper__tag", "damper__maker", "damper__serial", "job__place",
+    "job__order__number", "job__order__vehicle__description",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class DueRow:
+    """One damper that is due, and who owns it now: a double as the entry that is kept, None where nobody is noted."""
+
+    due: Due
+    owner_id: int | None
+    owner_name: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Owner:
+    """How many dampers of an owner are due, and when the first; `until` counts those before and with this owner."""
+
+    id: int | None
+    first: date
+    count: int
+
+
+class DueByOwner(Sequence[DueRow]):
+    """The dampers that are due, a slice at a time: the owners are sorted first, then only the rows asked for are read.
+
+    Four queries for a slice, whatever its length and the number of dampers.
+    """
+
+    def __init__(self, *, until: date | None = None) -> None:
+        self._due = due_dampers(until=until)
+
+    @cached_property
+    def _owners(self) -> list[_Owner]:
+        rows = _owned(self._due).values("owner").annotate(first=Min("on"), count=Count("pk")).order_by()
+        found = [_Owner(owner, first, n) for owner, first, n in rows.values_list("owner", "first", "count")]
+        return sorted(found, key=lambda one: (one.id is None, one.first, one.id or 0))
+
+    def __len__(self) -> int:
+        return sum(owner.count for owner in self._owners)
+
+    @overload
+    def __getitem__(self, wanted: int) -> DueRow: ...
+    @overload
+    def __getitem__(self, wanted: slice) -> list[DueRow]: ...
+    def __getitem__(self, wanted: int | slice) -> DueRow | list[DueRow]:
+        if isinstance(wanted, int):
+            return self._read(*slice(wanted, wanted + 1).indices(len(self))[:2])[0]
+        start, stop, step = wanted.indices(len(self))
+        return self._read(start, stop)[::step]
+
+    def __iter__(self) -> Iterator[DueRow]:
+        return iter(self[:])
+
+    def _read(self, start: int, stop: int) -> list[DueRow]:
+        """Read the rows from `start` to before `stop`: of the owners they belong to, and of those no more than them."""
+        ends = list(accumulate(owner.count for owner in self._owners))
+        among = [
+            (owner, end)
+            for owner, end in zip(self._owners, ends, strict=True)
+            if start < end and end - owner.count < stop
+        ]
+        if not among:
+            return []
+        place = {owner.id: number for number, (owner, _end) in enumerate(among)}
+        before = among[0][1] - among[0][0].count
+        keys = sorted(
+            ((place[owner], on, pk, owner) for pk, on, owner in self._of(list(place))),
+            key=lambda key: key[:3],
+        )[start - before : stop - before]
+        rows = Due.objects.select_related("damper", "job__order__vehicle").only(*READ)
+        dues = rows.in_bulk([pk for _place, _on, pk, _owner in keys])
+        names = dict(Customer.objects.filter(pk__in=[o for o in place if o]).values_list("pk", "name"))
+        return [DueRow(dues[pk], owner, names.get(owner or 0, "")) for _place, _on, pk, owner in keys]
+
+    def _of(self, owners: Sequence[int | None]) -> QuerySet[Any]:
+        """Give key, day and owner of what is due of some owners."""
+        kept = [owner for owner in owners if owner is not None]
+        theirs = Customer.objects.filter(Q(pk__in=kept) | Q(merged_into__in=kept)).order_by()
+        asked = Q(own__customer__in=theirs)
+        if None in owners:
+            asked |= Q(own__isnull=True)
+        return _owned(self._due).filter(asked).values_list("pk", "on", "owner")
+
+
+def _owned(rows: QuerySet[Due]) -> QuerySet[Any]:
+    """Add to each row `owner`: who owns the damper now."""
+    own = FilteredRelation("damper__ownerships", condition=Q(damper__ownerships__current=True))
+    return rows.annotate(own=own).annotate(
+        owner=Coalesce(F("own__customer__merged_into"), F("own__customer"))
+    )
