@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -15,15 +14,14 @@ from django.views.decorators.http import require_http_methods, require_safe
 from shopapp.people import once
 from shopapp.people.requests import ShopRequest
 from shopapp.shop import queries as shop_queries
-from shopapp.shop.models import Act
+from shopapp.shop.paging import paged
 from shopapp.shop.services import outbox_again, the_shop
+from shopapp.web.forms.acts import ActsFilter
 from shopapp.web.owner import forms, load, load_data, things  # noqa: F401  (they fill the registry)
 from shopapp.web.owner.things import Asked, Thing
 from shopapp.web.owner.uses import SOURCES, uses_of
 from shopapp.web.queries.changes import told
 from shopapp.web.queries.to_look_at import to_look_at
-
-PAGE = 50
 
 
 @require_safe
@@ -45,7 +43,7 @@ def owner(request: ShopRequest) -> HttpResponse:
             "things": listed,
             "looks": to_look_at(request.now),
             "trouble": shop_queries.outbox_trouble()[:10],
-            "acts": _acts()[:8],
+            "acts": shop_queries.acts()[:8],
         },
     )
 
@@ -59,7 +57,7 @@ def _thing(slug: str) -> Thing:
 @require_safe
 def listed(request: ShopRequest, slug: str) -> HttpResponse:
     thing = _thing(slug)
-    page = Paginator(thing.rows(), PAGE).get_page(request.GET.get("page", "1"))
+    page = paged(request, thing.rows())
     used = uses_of(slug, [row.pk for row in page])
     rows = [
         {
@@ -159,21 +157,21 @@ def the_shop_page(request: ShopRequest) -> HttpResponse:
     return render(request, "owner/shop.html", context, status=422 if form.errors else 200)
 
 
-def _acts() -> Any:
-    return Act.objects.select_related("by").order_by("-at", "-id")
-
-
 @require_safe
 def acts(request: ShopRequest) -> HttpResponse:
-    """Show everything that was done, newest first; one person or one verb where asked."""
-    rows = _acts()
-    verb = request.GET.get("verb", "")[:60]
-    if verb:
-        rows = rows.filter(verb=verb)
-    page = Paginator(rows, PAGE).get_page(request.GET.get("page", "1"))
+    """Show everything that was done, newest first; one verb, and up to a day, where asked."""
+    form = ActsFilter(request.GET)
+    form.is_valid()
+    asked = form.cleaned_data
+    page = paged(request, shop_queries.acts(verb=asked.get("verb", ""), until=asked.get("until")))
     page.object_list = told(page.object_list)
-    verbs = Act.objects.order_by("verb").values_list("verb", flat=True).distinct()
-    return render(request, "owner/acts.html", {"page_obj": page, "verbs": verbs, "verb": verb})
+    context = {
+        "form": form,
+        "page_obj": page,
+        "narrowed": any(asked.values()),
+        "all_shown": page.paginator.count < shop_queries.MOST_ACTS,
+    }
+    return render(request, "owner/acts.html", context, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -192,6 +190,6 @@ def outbox(request: ShopRequest) -> HttpResponse:
         if response is not None:
             messages.success(request, _("It is planned again."))
             return response
-    page = Paginator(shop_queries.outbox_rows(), PAGE).get_page(request.GET.get("page", "1"))
+    page = paged(request, shop_queries.outbox_rows())
     context = {"page_obj": page, "form": form}
     return render(request, "owner/outbox.html", context, status=422 if form.errors else 200)
