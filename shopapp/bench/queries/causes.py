@@ -50,6 +50,7 @@ class Cause:
 def causes_of(jobs: Iterable[Job]) -> dict[int, Cause]:
     """Give by job why its damper came back, as the last closing says; in two queries for all."""
     closings = Entry.objects.filter(job__in=list(jobs), kind=Entry.Kind.CLOSE, payload__has_key="cause")
+    closings = closings.only("job", "words", "payload")
     last = {row.job_id: row for row in closings.order_by("stored_at", "counter", "pk")}
     wanted = [row.payload["lot"] for row in last.values() if row.payload.get("lot")]
     lots = {lot.pk: lot for lot in _named(wanted)} if wanted else {}

@@ -22,6 +22,12 @@ JOINED = (
     "comeback_of__order",
     "comeback_of__technician",
 )
+READ = (
+    "number", "under_warranty", "order__number", "order__received_at", "damper__tag", "damper__serial",
+    "damper__maker", "damper__model__maker", "damper__model__name", "work_type__name", "technician__name",
+    "comeback_of__number", "comeback_of__handed_over_at", "comeback_of__order__number",
+    "comeback_of__technician__name",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +71,7 @@ def of_jobs(jobs: Sequence[Job]) -> list[ShownComeback]:
 def comebacks() -> QuerySet[Job]:
     """List the jobs that are comebacks, the newest first; a void one is none."""
     rows = Job.objects.filter(comeback_of__isnull=False).exclude(state=Job.State.VOID)
-    return rows.select_related(*JOINED).order_by("-order__received_at", "-pk")
+    return rows.select_related(*JOINED).only(*READ).order_by("-order__received_at", "-pk")
 
 
 def shown(jobs: Iterable[Job]) -> list[ShownComeback]:
@@ -75,8 +81,9 @@ def shown(jobs: Iterable[Job]) -> list[ShownComeback]:
         return []
     causes = causes_of(rows)
     prices: dict[int, Decimal] = {}
-    for line in OrderLine.objects.filter(job__in=rows):
-        prices[line.job_id or 0] = prices.get(line.job_id or 0, Decimal(0)) + line.quantity * line.price
+    lines = OrderLine.objects.filter(job__in=rows).order_by()
+    for job, quantity, price in lines.values_list("job", "quantity", "price"):
+        prices[job] = prices.get(job, Decimal(0)) + quantity * price
     return [
         ShownComeback(row, causes.get(row.pk), _days(row), prices.get(row.pk, Decimal(0))) for row in rows
     ]
