@@ -7,7 +7,6 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import RequestDataTooBig
-from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse, HttpResponseRedirect, JsonResponse
 from django.http.request import RawPostDataException, UnreadablePostError
 from django.shortcuts import get_object_or_404, render
@@ -27,10 +26,9 @@ from shopapp.orders.models import Job
 from shopapp.people import once
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import ActForm
+from shopapp.shop.paging import paged
 from shopapp.tools import checkouts
 from shopapp.tools.models import Checkout
-
-A_PAGE = 50
 
 
 @require_safe
@@ -42,7 +40,7 @@ def bench(request: ShopRequest) -> HttpResponse:
 def _bench_page(
     request: ShopRequest, form: OpenForm, refused: TakeForm | None = None, not_back: ActForm | None = None
 ) -> HttpResponse:
-    page = Paginator(mine.open_jobs(request.user), A_PAGE).get_page(request.GET.get("page"))
+    page = paged(request, mine.open_jobs(request.user))
     context = {
         "form": form,
         "page_obj": page,
@@ -213,7 +211,7 @@ def stopped(request: ShopRequest) -> HttpResponse:
 
 
 def _stopped_page(request: ShopRequest, refused: ReleaseForm | None) -> HttpResponse:
-    page = Paginator(stopped_list.stopped_jobs(), A_PAGE).get_page(request.GET.get("page"))
+    page = paged(request, stopped_list.stopped_jobs())
     asked = refused["job"].value() if refused is not None else None
     rows = []
     for job in page:

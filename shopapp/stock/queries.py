@@ -43,6 +43,15 @@ def all_good_lots(on: date) -> QuerySet[Lot]:
     )
 
 
+def good_by_item(items: Iterable[int], on: date) -> dict[int, int]:
+    """Give of each item how much its good lots hold, in its smallest unit; one without a good lot is left out."""
+    lots = all_good_lots(on).filter(item__in=set(items)).order_by()
+    found: dict[int, int] = {}
+    for item, on_hand in lots.values_list("item", "level__on_hand"):
+        found[item] = found.get(item, 0) + on_hand
+    return found
+
+
 @dataclass(frozen=True)
 class KitRow:
     """One kit of the schedule: how many the good lots make, and what ends it."""

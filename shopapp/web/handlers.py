@@ -23,9 +23,11 @@ def past_limit(jobs: Sequence[Job], at: datetime) -> Mapping[int, Sequence[WaitL
     limited = WorkOrder.objects.filter(
         pk__in={job.order_id for job in going}, limit_gross__isnull=False
     ).select_related("customer")
-    shop = this_shop()
     orders = list(limited)
-    sums = sums_of(orders, on=shop_day(at, shop), shop=shop) if orders else {}
+    if not orders:
+        return {}
+    shop = this_shop()
+    sums = sums_of(orders, on=shop_day(at, shop), shop=shop)
     past = {pk for pk, of_order in sums.items() if of_order.past_limit}
     words = _("a yes: the order comes to more than was agreed")
     return {job.pk: [WaitLine(words)] for job in going if job.order_id in past}

@@ -148,11 +148,15 @@ def _desk_row(row: Finding, consent: WorkConsent | None, before: WorkConsent | N
     )  # fmt: skip
 
 
+ASKED = ("job", "number", "part", "part_words", "grade", "advice", "price", "entry__words")
+"""What is read of a finding that waits for an answer."""
+
+
 def unanswered(jobs: Sequence[Job]) -> dict[int, list[Finding]]:
     """Give by job the findings that ask for the customer's answer and have none yet."""
     rows = current().filter(job__in=jobs, answer="", grade__in=[names.SHOULD, names.UNSAFE])
     found: dict[int, list[Finding]] = {}
-    for row in rows.select_related("entry"):
+    for row in rows.select_related("entry").only(*ASKED):
         if names.asks(row.grade, row.advice):
             found.setdefault(row.job_id, []).append(row)
     return found

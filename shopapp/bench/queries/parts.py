@@ -6,10 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import Prefetch
+
 from shopapp.orders.models import Job
 from shopapp.specs.models import SpecKit
 from shopapp.stock import queries as stock
-from shopapp.stock.models import Item, Kit, Lot
+from shopapp.stock.models import Item, Kit, KitLine, Lot
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,8 @@ def needs_of(jobs: Sequence[Job]) -> list[tuple[Job, dict[str, PartNeed]]]:
     by_spec: dict[int, dict[str, PartNeed]] = {}
     specs = {job.spec_id for job in jobs if job.spec_id is not None}
     rows = SpecKit.objects.filter(spec__in=specs).select_related("kit", "item")
-    for row in rows.prefetch_related("kit__lines__item", "kit__lines__alternatives"):
+    lines = KitLine.objects.select_related("item").prefetch_related("alternatives")
+    for row in rows.prefetch_related(Prefetch("kit__lines", queryset=lines)):
         by_spec.setdefault(row.spec_id, {})[row.purpose] = _need(row)
     return [(job, _asked(job, by_spec.get(job.spec_id or 0, {}))) for job in jobs]
 

@@ -12,6 +12,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from shopapp.bench.models import Entry
 from shopapp.bench.queries.mine import where_words
 from shopapp.dampers.services.tags import show
+from shopapp.orders.models import Job
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,9 @@ class ShiftNote:
 def untaken() -> QuerySet[Entry]:
     """List the notes to the next shift of open jobs, oldest first: neither taken nor corrected."""
     taken = Entry.objects.filter(about=OuterRef("pk"), kind=Entry.Kind.TAKEN)
-    rows = Entry.objects.filter(kind=Entry.Kind.NOTE, payload__shift=True, job__is_open=True)
+    # From the open jobs to their entries, never through the entries of all the years.
+    open_jobs = Job.objects.filter(is_open=True).order_by()
+    rows = Entry.objects.filter(job__in=open_jobs, kind=Entry.Kind.NOTE, payload__shift=True)
     rows = rows.filter(~Exists(taken), replaced_by__isnull=True)
     return rows.select_related("by", "job__order__vehicle", "job__damper").order_by("stored_at", "pk")
 
@@ -41,7 +44,10 @@ def shift_notes() -> list[ShiftNote]:
             id=row.pk, words=row.words, by=row.by.name, at=row.stored_at, tag=show(row.job.damper.tag),
             where=where_words(row.job),
         )
-        for row in untaken()
+        for row in untaken().only(
+            "words", "stored_at", "by__name", "job__place", "job__place_number", "job__order__number",
+            "job__order__vehicle__description", "job__damper__tag",
+        )
     ]  # fmt: skip
 
 

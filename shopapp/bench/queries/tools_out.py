@@ -22,6 +22,11 @@ if TYPE_CHECKING:
     from shopapp.people.models import Person
 
 
+OUT = ("tool__tag", "tool__kind__name", "person__initials", "bay__name", "job__order", "out_at")
+OUT_FOR = ("job__place", "job__place_number", "job__order__number", "job__order__vehicle__description")
+"""What is read of a tool that is out: who has it, and for which job."""
+
+
 @dataclass(frozen=True, slots=True)
 class ToolOut:
     """One tool that is out: what it is, where it belongs now, and with whom where that is somebody else."""
@@ -46,7 +51,7 @@ def out_with(person: Person) -> list[ToolOut]:
             since=row.out_at,
             with_other="" if row.person_id == person.pk else row.person.initials,
         )
-        for row in rows.select_related("job__order__vehicle", "job__damper")
+        for row in rows.select_related("job__order__vehicle").only(*OUT, *OUT_FOR)
     ]
 
 
@@ -56,10 +61,13 @@ def wanted_tools(jobs: Sequence[Job], _at: datetime) -> dict[int, list[WaitLine]
     It holds the work up where the job stands at the stage of that step.
     """
     going = [job for job in jobs if job.state in (Job.State.PLANNED, Job.State.IN_WORK) and job.procedure_id]
-    out = {row.tool_id: row for row in checkouts.out_now()} if going else {}
+    out = {row.tool_id: row for row in checkouts.out_now().only(*OUT)} if going else {}
     if not out:
         return {}
-    steps = list(Step.objects.filter(procedure__in={job.procedure_id for job in going}, kind=Step.Kind.TOOL))
+    steps = list(
+        Step.objects.filter(procedure__in={job.procedure_id for job in going}, kind=Step.Kind.TOOL)
+        .only("procedure", "tool_kind", "stage")
+    )  # fmt: skip
     done = _recorded(going)
     fitting = _fitting(going, {step.tool_kind for step in steps})
     found: dict[int, list[WaitLine]] = {}
@@ -97,6 +105,7 @@ def _fitting(jobs: Sequence[Job], kinds: set[str]) -> _Fitting:
     for spec, kind, words in rows.values_list("spec", "kind__code", "narrowing"):
         narrow.setdefault((spec, kind), set()).add(words)
     tools = Tool.objects.filter(kind__code__in=kinds, state=Tool.State.GOOD).select_related("kind")
+    tools = tools.only("tag", "narrowing", "kind__code")
     return _Fitting(list(tools.order_by("tag")), narrow)
 
 

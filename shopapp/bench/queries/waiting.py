@@ -17,10 +17,10 @@ from django.utils.translation import ngettext
 
 from shopapp.bench.lock_people import BEFORE_GAS
 from shopapp.bench.models import Entry
-from shopapp.bench.queries.parts import PartNeed, good_lots, needs_of
+from shopapp.bench.queries.parts import PartNeed, needs_of
 from shopapp.orders.models import Job
 from shopapp.specs.models import Step
-from shopapp.stock.models import Lot
+from shopapp.stock import queries as stock
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,8 @@ def clocks(jobs: Sequence[Job], at: datetime) -> dict[int, list[WaitLine]]:
     """Running waits: draining, a leak check."""
     rows = Entry.objects.filter(job__in=jobs, wait__isnull=False, wait__ended_by__isnull=True)
     found: dict[int, list[WaitLine]] = {}
-    for entry in rows.select_related("wait", "step").order_by("wait__ends", "pk"):
+    rows = rows.select_related("wait", "step").only("job", "wait__ends", "step__name")
+    for entry in rows.order_by("wait__ends", "pk"):
         ends = entry.wait.ends
         over = ends <= at
         words = _("%(name)s, over since %(time)s") if over else _("%(name)s, until %(time)s")
@@ -85,7 +86,8 @@ def signatures(jobs: Sequence[Job], _at: datetime) -> dict[int, list[WaitLine]]:
     signed = Entry.objects.filter(about=OuterRef("pk"), kind=Entry.Kind.COUNTERSIGN)
     rows = Entry.objects.filter(~Exists(signed), job__in=jobs, to_countersign=True, replaced_by__isnull=True)
     waiting: dict[int, dict[str, list[Entry]]] = {}
-    for entry in rows.select_related("by", "step").order_by("stored_at", "pk"):
+    rows = rows.select_related("by", "step").only("job", "by__initials", "step__locks", "step__stage")
+    for entry in rows.order_by("stored_at", "pk"):
         waiting.setdefault(entry.job_id, {}).setdefault(entry.by.initials, []).append(entry)
     return {pk: [_signature(who, some) for who, some in of_job.items()] for pk, of_job in waiting.items()}
 
@@ -124,9 +126,9 @@ def parts(jobs: Sequence[Job], at: datetime) -> dict[int, list[WaitLine]]:
     items = {
         pk for needs in open_needs.values() for need in needs for line in need.lines for pk in line.item_ids
     }
-    lots = good_lots(items, timezone.localdate(at)) if items else {}
+    stocked = stock.good_by_item(items, timezone.localdate(at)) if items else {}
     lacking = {
-        pk: [name for need in needs for name in _lacking(need, lots)] for pk, needs in open_needs.items()
+        pk: [name for need in needs for name in _lacking(need, stocked)] for pk, needs in open_needs.items()
     }
     return {
         pk: [WaitLine(_("no good lot of %s") % ", ".join(dict.fromkeys(names)))]
@@ -135,11 +137,11 @@ def parts(jobs: Sequence[Job], at: datetime) -> dict[int, list[WaitLine]]:
     }
 
 
-def _lacking(need: PartNeed, lots: Mapping[int, Sequence[Lot]]) -> list[str]:
+def _lacking(need: PartNeed, stocked: Mapping[int, int]) -> list[str]:
     return [
         line.item.name
         for line in need.lines
-        if sum(lot.level.on_hand for pk in line.item_ids for lot in lots.get(pk, ())) < line.quantity
+        if sum(stocked.get(pk, 0) for pk in line.item_ids) < line.quantity
     ]
 
 
