@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.forms import Form
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -27,9 +26,9 @@ from shopapp.customers.models import Customer, Vehicle
 from shopapp.people import once
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import ActForm
+from shopapp.shop.paging import paged
 from shopapp.shop.services.acts import Call
 
-PAGE = 50
 FORM = ["GET", "HEAD", "POST"]
 
 
@@ -37,7 +36,7 @@ FORM = ["GET", "HEAD", "POST"]
 def customers(request: ShopRequest) -> HttpResponse:
     """List customers by name; `q` narrows by name, phone or e-mail."""
     text = request.GET.get("q", "")[:120]
-    page = Paginator(queries.customers(text), PAGE).get_page(request.GET.get("page"))
+    page = paged(request, queries.customers(text))
     return render(request, "customers/customers.html", {"page_obj": page, "q": text})
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -15,15 +14,14 @@ from shopapp.dampers.forms import DamperForm
 from shopapp.dampers.models import Damper
 from shopapp.people import once
 from shopapp.people.requests import ShopRequest
-
-PAGE = 50
+from shopapp.shop.paging import paged
 
 
 @require_safe
 def dampers(request: ShopRequest) -> HttpResponse:
     """List dampers by maker and serial; `q` narrows by tag, serial, maker or model."""
     text = request.GET.get("q", "")[:120]
-    page = Paginator(queries.dampers(text), PAGE).get_page(request.GET.get("page"))
+    page = paged(request, queries.dampers(text))
     return render(request, "dampers/dampers.html", {"page_obj": page, "q": text})
 
 

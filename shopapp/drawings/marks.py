@@ -1,5 +1,6 @@
 """Draw the small marks: a state as a line type, the overdue flag, the caution sign, signs on keys."""
 
+from functools import lru_cache
 from typing import Final
 
 from shopapp.drawings.svg import SHEET, Svg, circle, element, group, line, num, path, polygon, root
@@ -8,6 +9,7 @@ STATES: Final = ("planned", "waiting", "in_work", "stopped", "done", "void")
 """The states that have a line type; the word stands beside the mark, always."""
 
 
+@lru_cache(maxsize=64)
 def state_mark(state: str, *, width: float = 56, height: float = 14) -> Svg:
     """Draw the line type of a state, without words: who places it writes the word beside it.
 
@@ -80,6 +82,7 @@ _STATE_LINES: Final = {
 }
 
 
+@lru_cache(maxsize=8)
 def flag(*, height: float = 18) -> Svg:
     """Draw the overdue flag; the days stand beside it in figures."""
     mast = line((2, 0), (2, 22), 2)
@@ -121,6 +124,7 @@ def reading_shape(verdict: str, x: float, y: float, size: float = 7) -> Svg:
     raise ValueError(f"There is no mark for the verdict {verdict!r}.")
 
 
+@lru_cache(maxsize=64)
 def reading_mark(verdict: str, *, size: float = 18) -> Svg:
     """Draw the mark of a reading alone, as it stands in a narrow cell beside the figure."""
     return root(size, size, reading_shape(verdict, size / 2, size / 2, size / 2 - 1.5))

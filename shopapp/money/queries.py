@@ -132,7 +132,7 @@ def invoices(
     text: str = "", *, since: date | None = None, until: date | None = None, unpaid: bool = False
 ) -> QuerySet[Invoice]:
     """List invoices, newest first; `text` is a number of an invoice or order, or part of a buyer's name."""
-    rows = Invoice.objects.select_related("order", "order__customer")
+    rows = Invoice.objects.select_related("order")
     if text.strip():
         rows = rows.filter(_found(text))
     if since:

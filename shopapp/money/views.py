@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.forms import Form
 from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
@@ -24,9 +23,11 @@ from shopapp.orders.models import WorkOrder
 from shopapp.papers.queries import papers_about
 from shopapp.people import once, rights
 from shopapp.people.requests import ShopRequest
+from shopapp.shop.paging import paged
 from shopapp.shop.services.acts import Call
 
-PAGE = 50
+LISTED = ("series", "number", "buyer", "issued_on", "due_on", "gross", "currency", "order__number")
+"""What the list reads of an invoice."""
 
 
 @require_safe
@@ -41,7 +42,7 @@ def invoices(request: ShopRequest) -> HttpResponse:
         until=asked.get("until"),
         unpaid=asked.get("unpaid", False),
     )
-    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
+    page = paged(request, rows.only(*LISTED))
     left = queries.open_of(invoice.order_id for invoice in page)
     today = queries.shop_day(request.now, request.shop)
     language = get_language() or "en"

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from shopapp.orders import queries
 from shopapp.people.requests import ShopRequest
+from shopapp.shop.paging import paged
 
-PAGE = 50
 STATES = ("open", "late", "closed")
 
 
@@ -20,7 +19,7 @@ def orders(request: ShopRequest) -> HttpResponse:
     text = request.GET.get("q", "")[:120]
     state = request.GET.get("state", "")
     rows = queries.orders(text=text, state=state if state in STATES else "", at=request.now)
-    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
+    page = paged(request, rows)
     lines = queries.order_rows(page, request.now)
     return render(
         request, "orders/orders.html", {"page_obj": page, "lines": lines, "q": text, "state": state}

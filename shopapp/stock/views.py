@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.forms import Form
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -17,13 +16,12 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from shopapp.people import once, rights
 from shopapp.people.requests import ShopRequest
+from shopapp.shop.paging import paged
 from shopapp.shop.services.acts import Call
 from shopapp.stock import queries
 from shopapp.stock import services as stock
 from shopapp.stock.forms import BlockForm, CountForm, ReceiveForm, UnblockForm
 from shopapp.stock.models import Lot
-
-A_PAGE = 50
 
 
 @require_safe
@@ -31,7 +29,7 @@ def stock_page(request: ShopRequest) -> HttpResponse:
     """Show the kits with what ends them, and the items with their lots."""
     on = timezone.localdate(request.now)
     text, shown = request.GET.get("q", "").strip()[:60], _shown(request.GET.get("show", ""))
-    page = Paginator(queries.items(text, shown), A_PAGE).get_page(request.GET.get("page"))
+    page = paged(request, queries.items(text, shown))
     context = {
         "kits": queries.kit_rows(on),
         "page_obj": page,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -14,12 +13,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shopapp.people import once, rights
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import ActForm
+from shopapp.shop.paging import paged
 from shopapp.tools import checkouts, queries
 from shopapp.tools import services as tools
 from shopapp.tools.forms import CheckForm
 from shopapp.tools.models import Tool
-
-A_PAGE = 50
 
 
 @require_safe
@@ -30,7 +28,7 @@ def tools_page(request: ShopRequest) -> HttpResponse:
 
 def _tools_page(request: ShopRequest, refused: ActForm | None) -> HttpResponse:
     on = timezone.localdate(request.now)
-    page = Paginator(queries.tools(), A_PAGE).get_page(request.GET.get("page"))
+    page = paged(request, queries.tools())
     context = {
         "page_obj": page,
         "rows": queries.tool_rows(page, on),

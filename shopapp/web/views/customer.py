@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
@@ -13,10 +12,10 @@ from shopapp.orders.queries import order_rows, orders
 from shopapp.people import rights
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import ActForm
+from shopapp.shop.paging import paged
 from shopapp.shop.queries import history
 from shopapp.web.queries.changes import told
 
-PAGE = 50
 LAST_ACTS = 50
 
 
@@ -29,7 +28,7 @@ def customer(request: ShopRequest, pk: int) -> HttpResponse:
     if found.merged_into_id is not None:
         return redirect("customer", found.merged_into_id)
     doubles = list(queries.doubles_of(found))
-    page = Paginator(orders(customer=found), PAGE).get_page(request.GET.get("page"))
+    page = paged(request, orders(customer=found))
     lines = order_rows(page, request.now)
     owned = dampers().filter(ownerships__customer__in=[found, *doubles], ownerships__current=True)
     context = {

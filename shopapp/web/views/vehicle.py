@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from shopapp.orders.queries import order_rows, orders
 from shopapp.people.requests import ShopRequest
+from shopapp.shop.paging import paged
 from shopapp.shop.queries import history
 from shopapp.web.queries.changes import told
 from shopapp.web.queries.vehicle_page import corners_of, readings_of, vehicle_of
 
-PAGE = 50
 LAST_ACTS = 50
 
 
@@ -23,7 +22,7 @@ def vehicle(request: ShopRequest, pk: int) -> HttpResponse:
     found = vehicle_of(pk) if 0 < pk < 2**63 else None
     if found is None:
         raise Http404
-    page = Paginator(orders().filter(vehicle=found), PAGE).get_page(request.GET.get("page"))
+    page = paged(request, orders().filter(vehicle=found))
     context = {
         "vehicle": found,
         "customer": found.customer.merged_into or found.customer,
