@@ -46,7 +46,8 @@ def hand_over_jobs(
     What was stopped unsafe stays here until the owner released it and it was closed; then it goes under its tag, and
     the act names the release that says who made it safe and how. Each serviced damper's next due is noted from its
     job where the job sets one, or an earlier one that went on into it. A damper with a finding that is unsafe to use
-    goes only once the customer signed the statement about it: `signed` is the name as typed. It is kept as a remark of the act, which names the findings.
+    goes only once the customer signed the statement about it: `signed` is the name as typed. It is kept as a remark
+    of the act, which names the findings.
     `strokes`: what was written beside these names (due/strokes.py), "fetched" and "unsafe"; it is kept with the act.
     """
     with acts.doing("hand_over_jobs", call=call, by=by, at=at, within=within) as act:
