@@ -27,6 +27,9 @@ async function ask() {
 
 function changed(event) {
   if (agreed.contains(event.target) || !PRICED.test(event.target.name ?? "")) return;
+  // What is shown is no longer what the sheet says: no sum was seen until the new one stands there.
+  const seen = agreed.querySelector("[name=sum_shown]");
+  if (seen) seen.value = "";
   clearTimeout(timer);
   timer = setTimeout(ask, WAIT);
 }

@@ -32,6 +32,17 @@ AGREED = (
 TAG_OF_ROW = re.compile(r"r(\d{1,2})_tag")
 
 
+class SumField(forms.CharField):
+    """The sum that the page showed, hidden in it; None where none was shown, or it cannot be read."""
+
+    def __init__(self) -> None:
+        super().__init__(max_length=20, required=False, widget=forms.HiddenInput)
+
+    def clean(self, value: Any) -> Any:
+        text = str(value or "")
+        return Decimal(text) if re.fullmatch(r"[0-9]{1,12}(\.[0-9]{1,3})?", text, re.ASCII) else None
+
+
 class NewOrderForm(OrderRowsForm):
     """One sheet. Whoever and whatever is known is recognised by text, tag or serial; the rest is added."""
 
@@ -53,6 +64,7 @@ class NewOrderForm(OrderRowsForm):
         help_text=_lazy("The name of whoever hands it in. The typed name does alone."),
     )
     written = WrittenLine(beside="signed")
+    sum_shown = SumField()
     came_from = forms.CharField(max_length=40, required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -194,7 +206,7 @@ class NewOrderForm(OrderRowsForm):
                  "free": free, "price": one}
                 for (number, row, free), one in zip(rows, price.rows, strict=True)
             ],
-            "price": price, "below": self.below_words(price) if below else "",
+            "price": price, "sum_shown": f"{price.gross:f}", "below": self.below_words(price) if below else "",
             "warnings": self._warnings([row for _number, row, _free in rows]),
         }  # fmt: skip
 
@@ -220,5 +232,5 @@ class NewOrderForm(OrderRowsForm):
         return {
             "customer": data["whom"], "vehicle": data["off"], "meter": data["shown"], "rows": data["rows"],
             "agreed": agreed, "changed_hands": data["changed_hands"], "pictures": data["pictures"],
-            "signed": signed,
+            "signed": signed, "sum_shown": data["sum_shown"],
         }  # fmt: skip
