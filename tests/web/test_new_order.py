@@ -336,7 +336,13 @@ def test_a_hostile_customer_in_the_address_is_no_fault(client: Client) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "at"),
-    [(None, "customer_text"), ("nobody of this name", "new_name"), ("wyn", "vehicle"), ("an", "customer")],
+    [
+        (None, "customer_text"),
+        ("nobody of this name", "new_phone"),
+        ("555-0199", "new_name"),
+        ("wyn", "vehicle"),
+        ("an", "customer"),
+    ],
 )
 def test_the_keyboard_goes_on_where_the_sheet_asks_next(
     client: Client, sheet: dict[str, str], wyn: Customer, desk: Person, typed: str | None, at: str

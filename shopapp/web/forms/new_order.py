@@ -93,17 +93,22 @@ class NewOrderForm(OrderRowsForm):
         self.initial["came_from"] = ""
 
     def _asked_next(self) -> str:
-        """Say what comes next: who it is; once that is known, the vehicle; once its corners are offered, these."""
+        """Say what comes next: who it is; then the vehicle and its meter; once its corners are offered, these."""
         if len(self.matches) > 1 and not self.typed("customer"):
             return "customer"
         if self.offers:
             return "all_brought"
-        return "vehicle" if self.matches else "new_name" if self.typed("customer_text") else "customer_text"
+        if self.matches:
+            return "meter" if self.off_known else "vehicle"
+        if self.typed("name_taken"):
+            return "new_phone"
+        return "new_name" if self.typed("customer_text") else "customer_text"
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         data["whom"] = self.read_whom(data)
         data["off"] = self.read_off(data)
+        data["leaves_by"] = data.get("leaves_by") or data.get("comes_by")
         self.read_the_meter(data)
         self._read_promise(data)
         self._read_terms(data)

@@ -44,7 +44,9 @@ class WhoseOrderForm(ActForm):
     new_email = text_field(_lazy("E-mail"), 200)
     comes_by = forms.ChoiceField(label=_lazy("Comes by"), choices=HOW, initial="counter")
     comes_carrier = text_field(_lazy("Carrier and number"), 120)
-    leaves_by = forms.ChoiceField(label=_lazy("Leaves by"), choices=HOW, initial="counter")
+    leaves_by = forms.ChoiceField(
+        label=_lazy("Leaves by"), choices=[("", _lazy("as it comes")), *HOW], required=False
+    )
     leaves_carrier = text_field(_lazy("Carrier"), 120)
     vehicle = forms.ChoiceField(label=_lazy("Vehicle"), required=False)
     vehicle_description = text_field(_lazy("New: vehicle in words"), 120)
@@ -55,6 +57,7 @@ class WhoseOrderForm(ActForm):
     meter = text_field(_lazy("Meter"), 60, help_text=_lazy("With its unit: 5980 mi, 9600 km or 412 h."))
     meter_kind = forms.ChoiceField(label=_lazy("The meter"), choices=METER_KINDS, initial="reading")
     vehicles_of = forms.CharField(max_length=20, required=False, widget=forms.HiddenInput)
+    name_taken = forms.CharField(max_length=120, required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, shop: Shop | None, now: datetime, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -63,6 +66,7 @@ class WhoseOrderForm(ActForm):
         self.fields["customer"].choices = [(str(c.pk), self._named(c)) for c in self.matches]  # type: ignore[attr-defined]
         self.fields["vehicle"].choices = self._vehicles()  # type: ignore[attr-defined]
         if not self.is_bound:
+            self._take_the_name_over()
             self._choose_the_only_ones()
 
     def typed(self, name: str) -> str:
@@ -110,6 +114,16 @@ class WhoseOrderForm(ActForm):
             for owner in self.matches
         ]
         return [("", _("none, or a new one")), *(group for group in groups if group[1])]
+
+    def _take_the_name_over(self) -> None:
+        """Take a text without digits by which nobody is found for the new name; let go of it once it finds somebody."""
+        text, taken = self.typed("customer_text").strip(), self.typed("name_taken")
+        if taken and self.typed("new_name") == taken:
+            self.initial["new_name"] = ""
+        self.initial["name_taken"] = ""
+        is_name = text and not self.matches and not any(mark.isdigit() for mark in text)
+        if is_name and not self.typed("new_name"):
+            self.initial["new_name"] = self.initial["name_taken"] = text[:120]
 
     def _choose_the_only_ones(self) -> None:
         """Choose the only customer that is found, and once for each customer their only vehicle."""
