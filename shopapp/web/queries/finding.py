@@ -12,7 +12,6 @@ from django.utils.translation import gettext_lazy as _
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.customers.queries import customers
 from shopapp.dampers.models import Damper
-from shopapp.money.models import Invoice
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.shop import finding, hits
 from shopapp.web.queries import found_rows
@@ -80,14 +79,16 @@ READ = {
 
 def open_rows() -> Mapping[str, Collection[int]]:
     """Give what is in the shop now: the dampers of open jobs, their orders, customers and vehicles, those invoices."""
-    found: dict[str, set[int]] = {"damper": set(), "order": set(), "customer": set(), "vehicle": set()}
-    jobs = Job.objects.filter(is_open=True)
-    for ids in jobs.values_list("damper_id", "order_id", "order__customer_id", "order__vehicle_id"):
+    read = {
+        "damper": "damper_id", "order": "order_id", "customer": "order__customer_id",
+        "vehicle": "order__vehicle_id", "invoice": "order__invoices__pk",
+    }  # fmt: skip
+    found: dict[str, set[int]] = {name: set() for name in read}
+    for ids in Job.objects.filter(is_open=True).order_by().values_list(*read.values()):
         for name, pk in zip(found, ids, strict=True):
             if pk is not None:
                 found[name].add(pk)
-    invoices = Invoice.objects.filter(order__in=jobs.values("order_id"))
-    return {**found, "invoice": set(invoices.values_list("pk", flat=True))}
+    return found
 
 
 def customers_by(text: str) -> QuerySet[Customer]:
