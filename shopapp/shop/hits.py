@@ -166,15 +166,19 @@ def _open_of(probe: _Probe, cut: set[str], open_ids: Mapping[str, Collection[int
 
 def _parts(probe: _Probe, cut: set[str]) -> list[SearchTerm]:
     """Read what holds a text, in whatever order the index gives it."""
-    held = holding(probe.key)
+    held, halves = holding(probe.key), [probe.among.only]
     if connection.vendor == "sqlite" and trigrams.of_use(connection):
         # Joined, the table of parts is read no further than to the limit; as a list of numbers it is read whole.
         where = [f"{trigrams.PARTS}.rowid = {trigrams.TABLE}.id", f"{trigrams.PARTS} MATCH %s"]
         held = SearchTerm.objects.extra(
             tables=[trigrams.PARTS], where=where, params=[trigrams.phrase(probe.key)]
         )
-    rows = list(held.filter(probe.among.only)[:LIMIT])
-    if len(rows) == LIMIT:
+    elif connection.vendor == "postgresql" and probe.among is ANYTHING:
+        # Words and numbers have an index each; asked for in one condition, neither would serve.
+        halves = [NUMBERS.only, WORDS.only]
+    first, *more = (held.filter(half)[:LIMIT] for half in halves)
+    rows = list(first.union(*more, all=True) if more else first)
+    if len(rows) >= LIMIT:
         cut.update(row.target_kind for row in rows)
     return rows
 

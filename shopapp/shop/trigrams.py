@@ -1,6 +1,7 @@
 """The trigram index of the search terms: where a part of a word of three characters is looked up.
 
-On PostgreSQL it is an index that needs the extension pg_trgm, which the database's owner may usually make; on SQLite
+On PostgreSQL these are two indexes that need the extension pg_trgm, which the database's owner may usually make: one
+of words and one of numbers, so that a name is not looked for through every serial that shares its trigrams. On SQLite
 it is a full-text table beside the terms, kept by triggers. Where the database refuses it the search goes on without,
 and a system check says so.
 """
@@ -11,7 +12,14 @@ from django.db import transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.utils import DatabaseError
 
-INDEX = "search_key_trigrams"
+from shopapp.shop.services.search_terms import NUMBER_KINDS
+
+_NUMBERS = ", ".join(f"'{kind}'" for kind in sorted(NUMBER_KINDS))
+INDEXES = {
+    "search_number_parts": f"kind IN ({_NUMBERS})",
+    "search_word_parts": f"NOT (kind IN ({_NUMBERS}))",
+}
+"""PostgreSQL's indexes by what they hold. Whoever looks for a part says which half, or each half by itself."""
 PARTS = "search_key_parts"
 TABLE = "shopapp_searchterm"
 SHORTEST = 3
@@ -44,7 +52,11 @@ def lay(connection: BaseDatabaseWrapper) -> bool:
 def _postgres() -> list[str]:
     return [
         "CREATE EXTENSION IF NOT EXISTS pg_trgm",
-        f"CREATE INDEX IF NOT EXISTS {INDEX} ON {TABLE} USING gin (key gin_trgm_ops)",
+        "DROP INDEX IF EXISTS search_key_trigrams",
+        *(
+            f"CREATE INDEX IF NOT EXISTS {name} ON {TABLE} USING gin (key gin_trgm_ops) WHERE {held}"
+            for name, held in INDEXES.items()
+        ),
     ]
 
 
@@ -65,10 +77,11 @@ def present(connection: BaseDatabaseWrapper) -> bool:
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             cursor.execute(
-                "SELECT 1 FROM pg_index JOIN pg_class ON pg_class.oid = indexrelid WHERE relname = %s AND indisvalid",
-                [INDEX],
+                "SELECT count(*) FROM pg_index JOIN pg_class ON pg_class.oid = indexrelid "
+                "WHERE relname = ANY(%s) AND indisvalid",
+                [list(INDEXES)],
             )
-            return cursor.fetchone() is not None
+            return bool(cursor.fetchone()[0] == len(INDEXES))
         names = [PARTS, *TRIGGERS]
         cursor.execute(
             f"SELECT count(*) FROM sqlite_master WHERE name IN ({', '.join(['%s'] * len(names))})", names

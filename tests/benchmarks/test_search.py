@@ -80,7 +80,8 @@ def fill(rng: random.Random) -> None:
         cursor.execute("ANALYZE")
         if connection.vendor == "postgresql":
             # What so many rows at once left to be sorted in later, every search would read.
-            cursor.execute("SELECT gin_clean_pending_list(%s)", [trigrams.INDEX])
+            for index in trigrams.INDEXES:
+                cursor.execute("SELECT gin_clean_pending_list(%s)", [index])
 
 
 def texts(rng: random.Random) -> dict[str, list[tuple[str, int]]]:
@@ -142,6 +143,25 @@ def database_ms(asked: Asked) -> float:
     return whole * 1000
 
 
+def own_ms(asked: Asked) -> float:
+    """Give what the database itself says it took: planning and carrying out, without the way there and back.
+
+    SQLite works in this process and says nothing of its own: there it is the time of the bare cursor.
+    """
+    if connection.vendor != "postgresql":
+        return database_ms(asked)
+    whole = 0.0
+    with connection.cursor() as cursor:
+        for sql, params in asked:
+            took = []
+            for _time in range(3):
+                cursor.execute(f"EXPLAIN (ANALYZE, TIMING OFF, SUMMARY, FORMAT JSON) {sql}", params)
+                (said,) = cursor.fetchone()[0]
+                took.append(said["Planning Time"] + said["Execution Time"])
+            whole += min(took)
+    return whole
+
+
 def p95(took: list[float]) -> float:
     return sorted(took)[max(0, round(len(took) * 0.95) - 1)]
 
@@ -166,22 +186,28 @@ def test_a_search_beside_one_row_by_its_key(rng: random.Random) -> None:
     )
     print(f"p95 of one row by its key: {bare:.3f} ms by the bare cursor, {django:.3f} ms through Django")
     print(
-        f"{'p95 of the search':<20}{'ms':>8}{'queries':>9}{'× bare':>9}{'× Django':>10}{'whole page’s ms':>18}"
+        f"{'p95 of the search':<20}{'own ms':>8}{'ms':>8}{'queries':>9}{'× bare':>9}{'× Django':>10}"
+        f"{'whole page’s ms':>18}"
     )
     every: list[float] = []
+    every_own: list[float] = []
     for name, some in texts(rng).items():
-        took, whole, count = [], [], 0
+        own, took, whole, count = [], [], [], 0
         for text, pk in some:
             asked, found = queries_of(lambda text=text: page.hits.hits(text, open_rows=page.open_rows))
             assert found.cut or pk in {one.target_id for one in found.matches}, (name, text)
+            own.append(own_ms(asked))
             took.append(database_ms(asked))
             count = max(count, len(asked))
             whole.append(database_ms(queries_of(lambda text=text: page.find(text))[0]))
         every += took
+        every_own += own
         worst = p95(took)
         print(
-            f"{name:<20}{worst:>8.2f}{count:>9}{worst / bare:>9.1f}{worst / django:>10.1f}{p95(whole):>18.2f}"
+            f"{name:<20}{p95(own):>8.2f}{worst:>8.2f}{count:>9}{worst / bare:>9.1f}{worst / django:>10.1f}"
+            f"{p95(whole):>18.2f}"
         )
     print(
-        f"{'all of them':<20}{p95(every):>8.2f}{'':>9}{p95(every) / bare:>9.1f}{p95(every) / django:>10.1f}"
+        f"{'all of them':<20}{p95(every_own):>8.2f}{p95(every):>8.2f}{'':>9}{p95(every) / bare:>9.1f}"
+        f"{p95(every) / django:>10.1f}"
     )
