@@ -81,8 +81,14 @@ def test_a_term_that_goes_or_changes_is_no_longer_found_by_its_parts() -> None:
 def test_the_index_is_laid_and_used() -> None:
     assert trigrams.present(connection)
     SearchTerm.objects.bulk_create(
-        SearchTerm(key=f"km25{number:08}", kind="serial", target_kind="damper", target_id=number)
-        for number in range(30_000)
+        SearchTerm(key=f"km25{number:08}", kind=kind, target_kind=target, target_id=number)
+        for target, kind in (
+            ("damper", "serial"),
+            ("customer", "phone"),
+            ("customer", "name"),
+            ("damper", "model"),
+        )
+        for number in range(10_000)
     )
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE shopapp_searchterm")
