@@ -65,6 +65,7 @@ function sign(field) {
   pad.addEventListener("endStroke", keep);
   wipe.addEventListener("click", () => (pad.clear(), keep()));
   addEventListener("resize", draw);
+  field.closest("details")?.addEventListener("toggle", draw); // some browsers give it no size while it is folded away
   new MutationObserver(draw).observe(document.documentElement, { attributes: true, attributeFilter: ["data-theme"] });
   draw();
 }

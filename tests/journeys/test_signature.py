@@ -30,15 +30,22 @@ def write(page: Page) -> None:
     page.mouse.up()
 
 
+INK = """() => {
+  const line = document.querySelector(".written canvas");
+  return line.getContext("2d").getImageData(0, 0, line.width, line.height).data.some((one) => one > 0);
+}"""
+
+
 def test_signed_on_the_glass(bench: Bench, live_server: Any) -> None:
     bench.do("", "close", outcome="unrepaired", words="declined")
     desk = page_of(bench.desk, live_server, 820)
     said: list[str] = []
     desk.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
     desk.goto(f"/orders/{bench.order.number}")
+    desk.locator("summary", has_text="Hand over dampers").click()
     field = desk.locator("#hand-over input[name=written]")
     write(desk)
-    assert len(field.input_value()) > 40
+    assert len(field.input_value()) > 40 and desk.evaluate(INK)
     desk.get_by_role("button", name="Clear the line").click()
     assert field.input_value() == ""
     write(desk)
@@ -58,7 +65,7 @@ def test_without_javascript_the_typed_name_does(bench: Bench, live_server: Any) 
     bench.do("", "close", outcome="unrepaired", words="declined")
     desk = page_of(bench.desk, live_server, 820)
     desk.route("**/js/**", lambda route: route.abort())
-    desk.goto(f"/orders/{bench.order.number}")
+    desk.goto(f"/orders/{bench.order.number}#hand-over")
     assert desk.locator(".written").count() == 0
     desk.get_by_label("To whom").fill("Wyn Dallimore")
     desk.get_by_role("button", name="Hand over the dampers").click()

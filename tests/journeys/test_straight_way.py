@@ -127,7 +127,7 @@ def test_from_the_counter_to_two_papers(priced: Bench, as_person: Any) -> None:
     report = _pdf(desk, number, "rebuild report")
     _report_says_what_was_typed(report, priced, number)
 
-    desk.goto(f"/orders/{number}")
+    desk.goto(f"/orders/{number}?open=invoice")
     before = _sums(desk)
     _submit(desk, "Issue the invoice")
     invoice = _pdf(desk, number, "invoice")
@@ -145,11 +145,11 @@ def test_from_the_counter_to_two_papers(priced: Bench, as_person: Any) -> None:
         "15.14"
     )  # 0.473 L at 32.00
 
-    desk.goto(f"/orders/{number}")
+    desk.goto(f"/orders/{number}?open=payment")
     desk.locator("form[action$='/payment'] [name=amount]").fill(_sums(desk)["Owed"])
     desk.locator("form[action$='/payment'] [name=how]").select_option("card")
     _submit(desk, "Take the payment")
-    desk.goto(f"/orders/{number}")
+    desk.goto(f"/orders/{number}?open=hand-over")
     assert Decimal(_sums(desk)["Owed"]) == 0
     desk.locator("form[action$='/hand-over'] [name=to_whom]").fill("Sella Varn")
     _submit(desk, "Hand over the dampers")

@@ -38,6 +38,9 @@ from shopapp.web.forms.order_page import AssignChoices, AssignForm, ConsentForm,
 from shopapp.web.queries.order_findings import ShownFinding
 from shopapp.web.queries.order_page import order_page
 
+FOLDED = {"consent_form", "line_form", "stay_form", "scrap_form", "void_job_form", "void_order_form"}
+"""What stands behind its verb and comes back to this page when it is refused: open, its slip within."""
+
 
 def order_of(number: int) -> WorkOrder:
     """Give one order by its number, or 404."""
@@ -99,8 +102,9 @@ def _page(request: ShopRequest, order: WorkOrder, **bound: Form) -> HttpResponse
     ]
     context |= _ending_forms(jobs)
     context.update(bound)
-    refused = next((form for form in bound.values() if form.errors), None)
-    context["refused"] = refused
+    refused = next((name for name, form in bound.items() if form.errors), None)
+    context["refused"] = bound[refused] if refused and refused not in FOLDED else None
+    context["open"] = request.GET.get("open", "")
     return render(request, "orders/order.html", context, status=422 if refused else 200)
 
 
