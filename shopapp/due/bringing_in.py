@@ -47,8 +47,9 @@ def bring_in(
     """Take in everything of one sheet (`orders.take_in`) in one act.
 
     The order keeps what it was said to come to, at the rates of the day. `pictures` are those of each row, in the
-    order of the rows, whose bytes lie on the disk already. `sum_shown` is what the desk saw that it comes to, tax included:
-    where a price or a rate was changed since, nothing is stored, and both sums are said. The act names how many they are and nobody's name.
+    order of the rows, whose bytes lie on the disk already. The act names how many they are and nobody's name.
+    `sum_shown` is what the desk saw that it comes to, with tax: where a price or a rate was changed since, nothing is
+    stored, and both sums are said.
     """
     with acts.doing("take_in", call=call, by=by, at=at, within=within) as act:
         order = orders.take_in(**sheet, by=by, at=at, call=call, within=act)

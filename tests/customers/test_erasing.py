@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -20,7 +21,7 @@ from django.db import models
 from django.test import Client
 
 from shopapp.customers import services as customers
-from shopapp.customers.models import Customer
+from shopapp.customers.models import Customer, Vehicle
 from shopapp.customers.services import NewContact
 from shopapp.dampers.models import Ownership
 from shopapp.orders import services as orders
@@ -197,3 +198,67 @@ def test_from_the_page_by_the_owner_alone(bench: Bench, client_as: ClientAs) -> 
     assert "Who this was is erased since" in page and "New order" not in page.split("<main")[-1]
     assert client.get(path).status_code == 302
     assert client.get(f"/orders/{bench.order.number}").status_code == 200
+
+
+def test_nothing_is_added_for_one_who_was_erased(bench: Bench, client_as: ClientAs) -> None:
+    """Seen red without the look of `add_order_line`, and without `hold_customer` in `add_vehicle`."""
+    known_well(bench)
+    erase(bench)
+    std: dict[str, Any] = {"by": bench.desk, "at": bench.at}
+    order = WorkOrder.objects.get(pk=bench.order.pk)
+    with pytest.raises(Refused, match="is erased: no line is added"):
+        orders.add_order_line(
+            order=order,
+            job=None,
+            what="postage",
+            quantity=Decimal(1),
+            price=Decimal(9),
+            call=Call.fresh(),
+            **std,
+        )
+    with pytest.raises(Refused, match="was erased or merged meanwhile"):
+        customers.add_vehicle(customer=order.customer, description="quad", call=Call.fresh(), **std)
+    vehicles = Vehicle.objects.count()
+    line = {
+        "act_key": "k7", "job": "", "what": "postage", "quantity": "1", "unit": "piece", "price": "9",
+        "tax_category": "S",
+    }  # fmt: skip
+    client = client_as(bench.desk)
+    answer = client.post(f"/orders/{order.number}/lines", line)
+    page = answer.content.decode()
+    assert answer.status_code == 422 and "is erased: no line is added" in page and "postage" in page
+    url = f"/customers/{order.customer_id}/vehicles/new"
+    answer = client.post(url, {"act_key": "k8", "description": "quad", "counts_distance": "on"})
+    assert answer.status_code in (404, 422)
+    assert not OrderLine.objects.filter(comes_from="hand").exists() and Vehicle.objects.count() == vehicles
+    call_command("check_books", verbosity=0)
+
+
+@pytest.mark.skipif(
+    "sqlite" in settings.DATABASES["default"]["ENGINE"] and not os.environ.get("SHOP_TEST_SQLITE"),
+    reason="two connections need a file database: set SHOP_TEST_SQLITE to a path",
+)
+@pytest.mark.django_db(transaction=True)
+def test_in_a_race_with_a_line_one_of_them_is(bench: Bench) -> None:
+    """Seen red on PostgreSQL with the customer's row read without a lock."""
+    std: dict[str, Any] = {"by": bench.desk, "at": bench.at}
+    for number in range(times(4, 20)):
+        name = f"Racer {number}"
+        racer = customers.add_customer(name=name, call=Call.fresh(), **std)
+        job = bench.fresh_order()
+        order = job.order
+        WorkOrder.objects.filter(pk=order.pk).update(customer=racer)
+        orders.void_order(order=order, why="raced", call=Call.fresh(), **std)
+
+        def bill(order: WorkOrder = order) -> OrderLine:
+            return orders.add_order_line(
+                order=WorkOrder.objects.get(pk=order.pk), job=None, what="postage", quantity=Decimal(1),
+                price=Decimal(9), call=Call.fresh(), **std,
+            )  # fmt: skip
+
+        def forget(racer: Customer = racer, name: str = name) -> None:
+            customers.erase_customer(customer=racer, typed_name=name, call=Call.fresh(), **std)
+
+        ends = race([bill, forget] if number % 2 else [forget, bill])
+        erased = Customer.objects.get(pk=racer.pk).erased_at is not None
+        assert erased != OrderLine.objects.filter(order=order).exists(), ends

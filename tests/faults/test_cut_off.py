@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
+from shopapp.bench.models import Picture
+from shopapp.bench.services import pictures
+from shopapp.customers.services import NewContact
 from shopapp.dampers import services as dampers
 from shopapp.due import services as due
+from shopapp.due.bringing_in import Signed, bring_in
 from shopapp.money import services as money
 from shopapp.orders import services as orders
-from shopapp.orders.models import WorkType
+from shopapp.orders.models import Job, WorkOrder, WorkType
 from shopapp.people.services import staff
 from shopapp.shop.services.acts import AlreadyDone, Call
 from shopapp.shop.services.the_shop import ShopDetails
 from shopapp.stock import services as stock
+from tests.bench.make import Bench
 from tests.conftest import NOW, PASSWORD
+from tests.drawn_pictures import a_jpeg
 from tests.faults.cutting import Cut, cut_at_each_statement, everything
 from tests.faults.whole_shop import invoice, make_shop, work_and_close
 
@@ -151,3 +159,47 @@ def test_the_harness_sees_a_cut_that_is_swallowed() -> None:
 
     with pytest.raises(AssertionError, match="nobody noticed"):
         cut_at_each_statement(swallow)
+
+
+def test_bringing_in_a_whole_sheet() -> None:
+    """Customer, vehicle, damper, order, shelf, pictures, signature and the sum they heard: all of it or nothing.
+
+    Seen red, half stored, with the order taken in by an act of its own before it.
+    """
+    bench = make_shop()
+    std: dict[str, Any] = {"by": bench.desk, "at": NOW}
+    orders.add_shelf(code="R2-4", rack="2", shelf="4", by=bench.owner, at=NOW, call=Call.fresh())
+    orders.keep_here(job=closed(bench), why="part", who="Wyn", how="by phone", call=Call.fresh(), **std)
+    shots = [pictures.develop(io.BytesIO(a_jpeg(shade=shade))) for shade in (1, 2)]
+    work, call = WorkType.objects.get(), Call.once("bring in")
+    rows = [
+        orders.DamperRow(
+            work_type=work, serial="118899", model=bench.job.damper.model, place="front left", shelf="R2-4"
+        ),
+        orders.DamperRow(work_type=work, damper=bench.job.damper, place="front right"),
+    ]
+
+    def bring() -> None:
+        bring_in(
+            customer=orders.NewCustomer("Wyn Dallimore", contacts=[NewContact("phone", "555-0133")]),
+            vehicle=orders.NewVehicle("buggy", plate="7K 204"), meter=None, rows=rows,
+            agreed=orders.Agreed(complaint="Tops out.", limit_gross=Decimal(900)), changed_hands=True,
+            pictures=[shots, []], signed=Signed("Wyn Dallimore", [[[100, 200], [900, 150]]]), call=call, **std,
+        )  # fmt: skip
+
+    assert cut_at_each_statement(bring) >= 40
+    order = WorkOrder.objects.latest("pk")
+    assert (order.jobs.count(), Picture.objects.count(), order.signatures.get().name) == (
+        2,
+        2,
+        "Wyn Dallimore",
+    )
+    assert order.jobs.get(number=1).placings.get().shelf.code == "R2-4"
+    assert bench.fresh().went_on == order.jobs.get(number=2)
+    with pytest.raises(AlreadyDone):
+        bring()
+
+
+def closed(bench: Bench) -> Job:
+    bench.do("", "close", outcome="unrepaired", words="waits for a rod")
+    return bench.fresh()

@@ -6,6 +6,7 @@ from shopapp.customers.services.customers import (
     NewContact,
     add_customer,
     change_customer,
+    hold_customer,
     record_contact_consent,
 )
 from shopapp.customers.services.erasing import erase_customer
@@ -23,6 +24,7 @@ __all__ = [
     "change_customer",
     "change_vehicle",
     "erase_customer",
+    "hold_customer",
     "merge_customers",
     "part_customers",
     "read_meter",

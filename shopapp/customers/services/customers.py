@@ -122,6 +122,20 @@ def add_customer(
         return customer
 
 
+def hold_customer(customer: Customer) -> None:
+    """Hold a customer's row until what is added for them is there: nobody is erased or merged under it.
+
+    SQLite has no row locks and needs none: its transactions that write run one after the other.
+    """
+    held = Customer.objects.select_for_update().filter(
+        pk=customer.pk, erased_at__isnull=True, merged_into__isnull=True
+    )
+    if not list(held.values_list("pk")):
+        raise Refused(
+            _("This customer was erased or merged meanwhile. Look for them again."), field="customer"
+        )
+
+
 def change_customer(
     *,
     customer: Customer,

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from shopapp.calc import vin as vins
 from shopapp.customers import meters_read
 from shopapp.customers.models import Customer, Vehicle
+from shopapp.customers.services.customers import hold_customer
 from shopapp.customers.services.meters import MeterIn, read_meter
 from shopapp.shop.services import acts, search_terms
 from shopapp.shop.services.acts import Call, Doing, Refused
@@ -37,6 +38,7 @@ def add_vehicle(
 ) -> Vehicle:
     """Add a vehicle to a customer. A VIN that does not check out is kept as typed and marked so."""
     with acts.doing("add_vehicle", call=call, by=by, at=at, within=within) as act:
+        hold_customer(customer)
         vehicle = Vehicle(customer=customer)
         wanted = _wanted(description, plate, vin, counts_distance, counts_hours, use, hard_use)
         _save(vehicle, wanted)

@@ -10,6 +10,7 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
+from shopapp.customers.models import Customer
 from shopapp.orders.models import Bay, Job, OrderLine, Remark, WorkConsent, WorkOrder
 from shopapp.orders.queries import ASSIGNABLE, begun
 from shopapp.shop.services import acts
@@ -220,6 +221,8 @@ def add_order_line(
             raise Refused(_("A line has a quantity."), field="quantity")
         if job is not None and job.order_id != order.pk:
             raise Refused(_("This job belongs to another order."), field="job")
+        if comes_from == OrderLine.From.HAND:
+            _refuse_erased(order)
         line = OrderLine.objects.create(
             order=order, job=job, what=what.strip(), quantity=quantity, unit=unit, price=price,
             tax_category=tax_category, comes_from=comes_from, move=move, entry_id=entry_id,
@@ -230,6 +233,18 @@ def add_order_line(
             _name(act, order)
             act.result["line"] = line.pk
         return line
+
+
+def _refuse_erased(order: WorkOrder) -> None:
+    """Hold the row of whose order it is: somebody who is erased gets nothing more to pay.
+
+    What the bench recorded is a fact, and is stored whoever is erased since.
+    """
+    theirs = Customer.objects.select_for_update().filter(pk=order.customer_id, erased_at__isnull=True)
+    if not list(theirs.values_list("pk")):
+        raise Refused(
+            _("Who this order was for is erased: no line is added to it. Make a new order for a new customer.")
+        )
 
 
 def remove_order_line(

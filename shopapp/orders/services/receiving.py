@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.customers.queries import same
+from shopapp.customers.services import hold_customer
 from shopapp.dampers.models import Damper
 from shopapp.dampers.services import tags
 from shopapp.orders.comebacks import warranty_of
@@ -83,7 +84,7 @@ def receive_order(
     will pay, tax included.
     """
     with acts.doing("receive_order", call=call, by=by, at=at, within=within) as act:
-        _refuse_gone(customer)
+        hold_customer(customer)
         _refuse_unfit(customer, vehicle, dampers)
         order = WorkOrder.objects.create(
             number=next_number("order", start=FIRST_NUMBER), customer=customer, vehicle=vehicle,
@@ -121,20 +122,6 @@ def terms_of(order: WorkOrder) -> list[tuple[str, str, int]]:
 def keep_terms(order: WorkOrder) -> None:
     """Keep an order's search terms as its row says."""
     search_terms.keep_terms(target_kind="order", target_id=order.pk, terms=terms_of(order))
-
-
-def _refuse_gone(customer: Customer) -> None:
-    """Hold the customer's row until the order is there: nobody is erased or merged under it.
-
-    SQLite has no row locks and needs none: its transactions that write run one after the other.
-    """
-    held = Customer.objects.select_for_update().filter(
-        pk=customer.pk, erased_at__isnull=True, merged_into__isnull=True
-    )
-    if not list(held.values_list("pk")):
-        raise Refused(
-            _("This customer was erased or merged meanwhile. Look for them again."), field="customer"
-        )
 
 
 def _refuse_unfit(customer: Customer, vehicle: Vehicle | None, dampers: Sequence[DamperIn]) -> None:
