@@ -1,4 +1,12 @@
-"""What is brought: signed for by name or by hand, and shown in pictures that a refused sheet does not lose."""
+"""What is brought: signed for by name or by hand, and shown in pictures that a refused sheet does not lose.
+
+Seen red, each test by a break of its own: the signature kept only where there are strokes, its strokes dropped, a
+name made up where nobody signed, strokes let through without a name, outside the line, as broken JSON, as no list, as
+a dot; terms accepted in other words; pictures not handed on, not counted in the act, not found by the receiving act,
+found whatever act took them, moved up by a blank row; the signed word emptied, taken from anybody, not left out when
+asked; another call for each sending; sixty pictures a damper; a refusal of a picture passed over; swept files taken
+for kept ones; a sweep that waits for twenty days.
+"""
 
 from __future__ import annotations
 

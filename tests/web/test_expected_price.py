@@ -1,4 +1,11 @@
-"""What a new order comes to: said on the sheet, kept with the order, asked about where the limit is below it."""
+"""What a new order comes to: said on the sheet, kept with the order, asked about where the limit is below it.
+
+Seen red, each test by a break of its own: a row's gross as its net; the part alone answered by the whole sheet; the
+work for all not read; the sums neither kept with the order nor named by the act; the tick under a low limit not
+looked at; the limit held against the net sum, refused at the very sum, not asked about beside the prices; everybody
+taxed; a missing rate kept silent; one tax basis for all shops; warranty at its price, free against the desk's word,
+never free.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,11 @@
-"""What is fitted on the chosen vehicle is offered on the new-order sheet, a row each, and counts once it is ticked."""
+"""What is fitted on the chosen vehicle is offered on the new-order sheet, a row each, and counts once it is ticked.
+
+Seen red, each test by a break of its own: the only vehicle not chosen, or chosen again after it was set to none; what
+is not ticked taken in, and nothing said of it; dampers in the shop offered, dampers typed already offered again;
+another vehicle's offers left standing; no more rows than there were; offers without their place; the focus on the
+scanned row itself, or on the vehicle; a row's wish dropped, its own work passed over; each damper looked up again for
+each use.
+"""
 
 from __future__ import annotations
 

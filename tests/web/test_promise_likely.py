@@ -1,4 +1,11 @@
-"""A promised day is weighed: the bays' hours until then, what open jobs want of them, the kits that are free."""
+"""A promised day is weighed: the bays' hours until then, what open jobs want of them, the kits that are free.
+
+Seen red, each test by a break of its own: weekends worked, an hour more each day, an hour more in all, the running
+day counted from nine, closed days worked (both in the hours and in the load); a day that is just full called too
+full; open jobs counted whatever was promised; a day given after which there is none; open jobs' kits not set aside,
+set aside though their parts were issued; no kit for a known damper; lots past their date counted; kits wanted by work
+without any; the sheet silent.
+"""
 
 from __future__ import annotations
 
@@ -47,6 +54,15 @@ def test_a_bay_works_from_nine_to_five_on_weekdays(
     until = MONDAY_AT_NINE + dt.timedelta(hours=hours_on)
     found = hours_until(until, now=MONDAY_AT_NINE, closed=frozenset(closed))
     assert found == dt.timedelta(hours=worked)
+
+
+@pytest.mark.parametrize(
+    ("now_on", "until_on", "worked"), [(4, 8, 4), (7.5, 24, 0.5), (9, 24 + 1, 1), (-3, 2, 2)]
+)
+def test_of_the_day_that_runs_only_what_is_left_counts(now_on: float, until_on: float, worked: float) -> None:
+    """Hours from Monday at nine: from one o'clock, from half past four, after closing, before opening."""
+    now, until = (MONDAY_AT_NINE + dt.timedelta(hours=hours) for hours in (now_on, until_on))
+    assert hours_until(until, now=now) == dt.timedelta(hours=worked)
 
 
 @pytest.mark.django_db
