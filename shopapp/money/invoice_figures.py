@@ -120,7 +120,8 @@ def _line(line: InvoiceLine, currency: str, language: str) -> dict[str, str]:
     about = ""
     if job is not None:
         place = job.get_place_display() if job.place else ""
-        about = " · ".join(filter(None, [str(job.damper), place, tags.show(job.damper.tag)]))
+        tag = tags.show(job.damper.tag).replace(" ", "\u00a0")  # never broken over two lines
+        about = " · ".join(filter(None, [str(job.damper), place, tag]))
     return {
         "number": str(line.number),
         "what": line.what,
