@@ -18,6 +18,7 @@ from shopapp.bench import (
     report_stacks,
 )
 from shopapp.bench.models import Entry
+from shopapp.bench.queries.next_service import meter_limits
 from shopapp.bench.queries.steps import CHARGE, SheetStep
 from shopapp.bench.queries.went_back import back_words
 from shopapp.bench.report_record import Record, with_unit
@@ -306,8 +307,10 @@ def _next_due(record: Record) -> str:
     job = record.job
     if job.next_due is None:
         return _("Next service: as the maker's sheet says, and at once when it leaks.")
-    day = day_words(job.next_due)
-    return _("Next service due by %s, and at once when it leaks.") % day
+    said = {"day": day_words(job.next_due), "limits": _(" or ").join(meter_limits(job))}
+    if said["limits"]:
+        return _("Next service due by %(day)s or after %(limits)s, and at once when it leaks.") % said
+    return _("Next service due by %s, and at once when it leaks.") % said["day"]
 
 
 def day_words(day: date) -> str:

@@ -15,6 +15,8 @@ from django.db.models import prefetch_related_objects
 from django.utils import formats
 from django.utils.translation import gettext as _
 
+from shopapp.bench.queries import next_service
+from shopapp.bench.queries.next_service import HARD, limit_of, shown
 from shopapp.calc import units, usage
 from shopapp.calc.units import Measurement
 from shopapp.customers.models import MeterReading
@@ -23,14 +25,12 @@ from shopapp.orders.models import Job
 from shopapp.shop.models import Shop
 from shopapp.shop.queries import this_shop
 from shopapp.specs.models import SpecFigure
-from shopapp.specs.queries import middle
 
-HARD = 2 / 3
 AT_ONCE = 500
 LATEST = 60
 """Readings of one meter from which the use a day is taken: the latest ones."""
 MONTHS, DISTANCE, HOURS = "months", "distance", "hours"
-INTERVALS = {"interval distance": DISTANCE, "interval running": HOURS}
+INTERVALS = {next_service.DISTANCE: DISTANCE, next_service.RUNNING: HOURS}
 ORDER = (DISTANCE, HOURS, MONTHS)
 
 Totals = list[tuple[date, float]]
@@ -39,27 +39,23 @@ Totals = list[tuple[date, float]]
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
-    """When a damper is due and because of what; by a meter, what was used of how much, in the sheet's unit."""
+    """When a damper is due and because of what; by a meter, what was used (in the sheet's unit) of how much."""
 
     on: date
     because: str
     used: float = 0.0
-    limit: float = 0.0
-    unit: str = ""
+    limit: str = ""
 
     @property
     def words(self) -> str:
         """Say the reason: "by distance: 1,240 of 1,000 mi"."""
         if self.because == MONTHS:
             return _("by months")
-        said = {
-            "used": formats.number_format(round(self.used), decimal_pos=0, force_grouping=True),
-            "limit": formats.number_format(round(self.limit), decimal_pos=0, force_grouping=True),
-            "unit": self.unit,
-        }
+        used = formats.number_format(round(self.used), decimal_pos=0, force_grouping=True)
+        said = {"used": used, "limit": self.limit}
         if self.because == DISTANCE:
-            return _("by distance: %(used)s of %(limit)s %(unit)s") % said
-        return _("by running time: %(used)s of %(limit)s %(unit)s") % said
+            return _("by distance: %(used)s of %(limit)s") % said
+        return _("by running time: %(used)s of %(limit)s") % said
 
 
 def reckon(jobs: Sequence[Job]) -> dict[int, Reckoned]:
@@ -109,7 +105,7 @@ def _earliest(
 def _by_meter(because: str, limit: Measurement, severity: float, day: date, totals: Totals) -> list[Reckoned]:
     """Reckon by one meter: nothing where it was not read up to the service, or never moves."""
     before = [total for read, total in totals if read <= day]
-    if not before or limit.si <= 0:
+    if not before:
         return []
     start, (latest_on, latest) = before[-1], totals[-1]
     rate = usage.rate_per_day(totals[-LATEST:])
@@ -128,20 +124,17 @@ def _by_meter(because: str, limit: Measurement, severity: float, day: date, tota
         return []
     if due.on is None:
         return []
-    unit, si = limit.unit, units.SI_UNIT[limit.kind]
-    label = units.UNITS_BY_KIND[limit.kind].get(unit, unit)
-    used = units.convert(latest - start, si, unit)
-    return [Reckoned(due.on, because, used, units.convert(limit.si * severity, si, unit), label)]
+    used = units.convert(latest - start, units.SI_UNIT[limit.kind], limit.unit)
+    return [Reckoned(due.on, because, used, shown(limit.to(limit.unit) * severity, limit.unit, limit.kind))]
 
 
 def _limits(specs: Iterable[int]) -> dict[tuple[int, str], Measurement]:
     """Read by sheet and meter how far a service lasts."""
     found = {}
     for row in SpecFigure.objects.filter(spec__in=list(specs), name__in=list(INTERVALS), position=""):
-        si = middle(row.low_si, row.target_si, row.high_si)
-        if si is not None:
-            unit = row.target_unit or row.high_unit or row.low_unit
-            found[row.spec_id, INTERVALS[row.name]] = Measurement(si, row.kind, unit, "")
+        limit = limit_of(row)
+        if limit is not None:
+            found[row.spec_id, INTERVALS[row.name]] = limit
     return found
 
 

@@ -15,6 +15,7 @@ from shopapp.dampers.services import tags
 from shopapp.due import queries, services
 from shopapp.due.by_owner import DueByOwner
 from shopapp.due.forms import DueFilter, HandOverForm, ParcelForm, ready_jobs
+from shopapp.due.reckoning import reckon
 from shopapp.money.queries import shop_day
 from shopapp.orders.models import WorkOrder
 from shopapp.people import once
@@ -95,16 +96,19 @@ def due(request: ShopRequest) -> HttpResponse:
     today = shop_day(request.now, request.shop)
     until = today + timedelta(days=int(ahead) if ahead != "0" else -1) if ahead else None
     page = paged(request, DueByOwner(until=until))
+    rows = list(page)
+    reasons = reckon([row.due.job for row in rows])
     lines = [
         {
             "due": row.due,
+            "reason": reasons.get(row.due.job_id),
             "owner_id": row.owner_id,
             "owner": row.owner_name,
             "late_days": queries.late_days(row.due, today),
             "tag": tags.show(row.due.damper.tag),
             "order": _("order %s") % row.due.job.order.number,
         }
-        for row in page
+        for row in rows
     ]
     context = {"form": form, "page_obj": page, "lines": lines, "narrowed": bool(ahead)}
     return render(request, "due/due.html", context, status=422 if form.errors else 200)

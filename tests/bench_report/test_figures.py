@@ -230,7 +230,10 @@ def test_no_price_stands_on_it(finished: Paper) -> None:
 def test_cautions_and_next_due_stand_on_it(finished: Paper) -> None:
     heads = [head for head, _words in finished.figures["cautions"]]
     assert heads == ["Gas under pressure.", "Stored spring force.", "Shipping.", "Limits of this program."]
-    assert finished.figures["next_due"] == "Next service due by 25 Nov 2028, and at once when it leaks."
+    assert (
+        finished.figures["next_due"]
+        == "Next service due by 25 Nov 2028 or after 1,500 mi, and at once when it leaks."
+    )
 
 
 def test_times_are_those_of_the_shops_zone(bay: jobs.Bay, technician: Person) -> None:
