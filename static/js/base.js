@@ -1,6 +1,7 @@
 /* What every page needs: the theme, the focus on the error slip, one submit a click. */
 
 const KEY = "theme";
+const FIND_KEY = "find-key";
 const root = document.documentElement;
 
 /** Read the stored theme; storage may be shut, then the sheet stays light. */
@@ -59,8 +60,47 @@ function forgetSubmits() {
   }
 }
 
+/** Say whether the single key leads to the find box: it does until somebody unticks it on their own page. */
+function findKey() {
+  try {
+    return localStorage.getItem(FIND_KEY) !== "off";
+  } catch {
+    return true;
+  }
+}
+
+function storeFindKey(on) {
+  try {
+    localStorage.setItem(FIND_KEY, on ? "on" : "off");
+  } catch {
+    /* Storage is shut: the choice lasts for this page. */
+  }
+}
+
+/** Let the page know of the key, and name it only where it works. */
+function showFindKey(on) {
+  root.dataset.findKey = on ? "on" : "off";
+  for (const one of document.querySelectorAll("#find-q, [data-find-page]")) {
+    if (on) one.setAttribute("aria-keyshortcuts", "/");
+    else one.removeAttribute("aria-keyshortcuts");
+  }
+  for (const link of document.querySelectorAll("[data-find-page]")) {
+    link.textContent = on ? link.dataset.with : link.dataset.without;
+  }
+}
+
+/** Lay the tick for the key on one's own page. */
+function tickFindKey() {
+  const tick = document.querySelector("#find-key");
+  if (!tick) return;
+  tick.checked = root.dataset.findKey === "on";
+  tick.closest("[data-own-keys]").hidden = false;
+  tick.addEventListener("change", () => (storeFindKey(tick.checked), showFindKey(tick.checked)));
+}
+
 /** Open the find page by the key that jumps into the find box, where a page has no box. */
 function openFind(event) {
+  if (root.dataset.findKey === "off") return;
   if (event.key !== "/" || event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
   if (event.target instanceof Element && event.target.closest("input, textarea, select, [contenteditable]")) return;
   if (!document.querySelector("#find-q")) document.querySelector("[data-find-page]")?.click();
@@ -68,6 +108,8 @@ function openFind(event) {
 
 function ready() {
   showTheme(storedTheme());
+  showFindKey(findKey());
+  tickFindKey();
   document.querySelector("[data-error-slip]")?.focus();
 }
 

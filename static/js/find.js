@@ -46,6 +46,7 @@ function walk(event) {
 }
 
 function jump(event) {
+  if (document.documentElement.dataset.findKey === "off") return;
   if (event.key !== "/" || event.ctrlKey || event.altKey || event.metaKey) return;
   if (event.target instanceof Element && event.target.closest("input, textarea, select, [contenteditable]")) return;
   event.preventDefault();

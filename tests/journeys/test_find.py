@@ -114,3 +114,41 @@ def test_a_search_that_does_not_answer_says_so(page: Page) -> None:
     page.locator("#find-q").press_sequentially("3")
     expect(page.locator("#find-count")).to_have_text("no answer: press Enter")
     expect(page.locator("#hits a")).to_have_count(0)
+
+
+CLICKS = """() => document.querySelector("[data-find-page]").addEventListener("click", (event) => {
+  event.preventDefault();
+  document.title = "led on";
+})"""
+
+
+def test_the_key_can_be_switched_off_and_on_again(page: Page) -> None:
+    """A single key may be what somebody's speech input hits: the tick on one's own page is kept in the browser.
+
+    Seen red with the choice not kept, and with the find page or the box deaf to it.
+    """
+    page.goto("/me")
+    tick = page.get_by_label("The key / leads to the find box")
+    find = page.locator("footer a[data-find-page]")
+    expect(tick).to_be_checked()
+    assert faults(page) == {}
+    tick.focus()
+    page.keyboard.press("Space")
+    expect(find).to_have_text("Find")
+    assert find.get_attribute("aria-keyshortcuts") is None
+    page.goto("/orders/")
+    expect(find).to_have_text("Find")
+    page.evaluate(CLICKS)
+    page.keyboard.press("/")
+    assert page.title() != "led on"
+    page.goto("/desk")
+    page.keyboard.press("/")
+    expect(page.locator("#find-q")).not_to_be_focused()
+    page.goto("/me")
+    expect(tick).not_to_be_checked()
+    tick.check()
+    page.goto("/orders/")
+    expect(find).to_have_text("Find (key /)")
+    page.keyboard.press("/")
+    page.wait_for_url("**/find")
+    expect(page.locator("#find-q")).to_have_attribute("aria-keyshortcuts", "/")
