@@ -9,7 +9,7 @@ from django.contrib import messages
 from django.core.exceptions import RequestDataTooBig
 from django.http import Http404, HttpResponse, HttpResponseRedirect, JsonResponse
 from django.http.request import RawPostDataException, UnreadablePostError
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -27,8 +27,7 @@ from shopapp.people import once
 from shopapp.people.requests import ShopRequest
 from shopapp.shop.forms import ActForm
 from shopapp.shop.paging import paged
-from shopapp.tools import checkouts
-from shopapp.tools.models import Checkout
+from shopapp.tools.giving_back import give_back
 
 
 @require_safe
@@ -86,21 +85,8 @@ def take_note(request: ShopRequest) -> HttpResponse:
 @require_POST
 def tool_back(request: ShopRequest, pk: int) -> HttpResponse:
     """Give back a tool that is out for a job, whoever has it, without leaving the bench."""
-    checkout = get_object_or_404(Checkout.objects.select_related("tool"), pk=pk)
-    form = ActForm(request.POST)
-    if form.is_valid():
-        response = once.carry_out(
-            request,
-            form,
-            lambda call: checkouts.take_back_tool(
-                checkout=checkout, by=request.user, at=request.now, call=call
-            ),
-            to=lambda result: reverse("bench"),
-        )
-        if response is not None:
-            messages.success(request, _("%(tag)s is back in the crib.") % {"tag": checkout.tool.tag})
-            return response
-    return _bench_page(request, OpenForm(), not_back=form)
+    done = give_back(request, pk, to="bench")
+    return _bench_page(request, OpenForm(), not_back=done) if isinstance(done, ActForm) else done
 
 
 @require_safe

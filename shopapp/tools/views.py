@@ -17,6 +17,7 @@ from shopapp.shop.paging import paged
 from shopapp.tools import checkouts, queries
 from shopapp.tools import services as tools
 from shopapp.tools.forms import CheckForm
+from shopapp.tools.giving_back import give_back
 from shopapp.tools.models import Tool
 
 
@@ -43,21 +44,8 @@ def _tools_page(request: ShopRequest, refused: ActForm | None) -> HttpResponse:
 @require_POST
 def tool_back(request: ShopRequest, pk: int) -> HttpResponse:
     """Put a tool back that is out, whoever has it."""
-    checkout = get_object_or_404(checkouts.Checkout.objects.select_related("tool"), pk=pk)
-    form = ActForm(request.POST)
-    if form.is_valid():
-        response = once.carry_out(
-            request,
-            form,
-            lambda call: checkouts.take_back_tool(
-                checkout=checkout, by=request.user, at=request.now, call=call
-            ),
-            to=lambda result: reverse("tools"),
-        )
-        if response is not None:
-            messages.success(request, _("%(tag)s is back in the crib.") % {"tag": checkout.tool.tag})
-            return response
-    return _tools_page(request, form)
+    done = give_back(request, pk, to="tools")
+    return _tools_page(request, done) if isinstance(done, ActForm) else done
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

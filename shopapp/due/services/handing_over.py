@@ -15,10 +15,10 @@ from shopapp.bench.queries.made_safe import DO_NOT_OPEN, releases
 from shopapp.due.models import Signature
 from shopapp.due.queries import unsafe_to_use
 from shopapp.due.services.noting import note_due
-from shopapp.money.services.invoices import lock_order
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.queries import brought_along
 from shopapp.orders.services.changing import keep_remark
+from shopapp.orders.services.locking import lock_order
 from shopapp.orders.services.staying import end_stays
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused

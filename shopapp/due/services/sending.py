@@ -15,9 +15,9 @@ from shopapp.dampers.services import tags
 from shopapp.due import packing, slip_figures
 from shopapp.due.models import Parcel
 from shopapp.due.services.handing_over import hand_over_jobs
-from shopapp.money.services.invoices import lock_order
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.services.changing import keep_remark
+from shopapp.orders.services.locking import lock_order
 from shopapp.papers import services as papers
 from shopapp.shop.queries import this_shop
 from shopapp.shop.services import acts

@@ -18,6 +18,7 @@ from shopapp.money.models import Invoice, InvoiceLine, TaxRate
 from shopapp.money.queries import line_amount, rates_for, shop_day
 from shopapp.money.services.endings import allowance_of, chosen_jobs, ending_of, note, worded
 from shopapp.orders.models import Job, OrderLine, WorkOrder
+from shopapp.orders.services.locking import lock_order
 from shopapp.papers import services as papers
 from shopapp.shop.models import Shop
 from shopapp.shop.queries import this_shop
@@ -93,11 +94,6 @@ def issue_invoice(
         _write_lines(invoice, billed, order.customer.language)
         _finish(invoice, billed, shop, act, at)
         return invoice
-
-
-def lock_order(order: WorkOrder) -> None:
-    """Take the order's row lock, so that limit and payments are judged one after another; changes nothing."""
-    WorkOrder.objects.filter(pk=order.pk).update(revision=F("revision"))
 
 
 def _set_up_shop() -> Shop:

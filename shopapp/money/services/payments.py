@@ -12,8 +12,8 @@ from shopapp.calc import money
 from shopapp.money.amounts import places_of, shown
 from shopapp.money.models import Invoice, Payment
 from shopapp.money.queries import open_of, order_money, shop_day
-from shopapp.money.services.invoices import lock_order
 from shopapp.orders.models import WorkOrder
+from shopapp.orders.services.locking import lock_order
 from shopapp.shop.queries import this_shop
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused

@@ -9,9 +9,9 @@ from django.utils.translation import gettext as _
 
 from shopapp.money import receipt_figures
 from shopapp.money.queries import shop_day
-from shopapp.money.services.invoices import lock_order
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.queries import order_jobs
+from shopapp.orders.services.locking import lock_order
 from shopapp.papers import canonical
 from shopapp.papers import services as papers
 from shopapp.papers.models import Paper

@@ -243,7 +243,9 @@ def _refuse_erased(order: WorkOrder) -> None:
     theirs = Customer.objects.select_for_update().filter(pk=order.customer_id, erased_at__isnull=True)
     if not list(theirs.values_list("pk")):
         raise Refused(
-            _("Who this order was for is erased: no line is added to it. Make a new order for a new customer.")
+            _(
+                "Who this order was for is erased: no line is added to it. Make a new order for a new customer."
+            )
         )
 
 

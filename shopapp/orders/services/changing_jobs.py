@@ -14,9 +14,9 @@ from shopapp.dampers import services as dampers
 from shopapp.orders.models import Job, OrderLine, WorkOrder, WorkType
 from shopapp.orders.second_person import asks_for_second_person
 from shopapp.orders.services.changing import keep_reason, need_reason
+from shopapp.orders.services.locking import lock_order
 from shopapp.orders.services.receiving import DamperIn, add_job, line_words, procedure_for
 from shopapp.orders.services.taking_in import DamperRow, Taking, damper_in
-from shopapp.orders.services.voiding import locked
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
 
@@ -127,7 +127,7 @@ def take_in_damper(
     """Take one more damper into an order of which something is still here; once work has started with who and why."""
     with acts.doing("take_in_damper", call=call, by=by, at=at, within=within) as act:
         need_reason(order, who, why)
-        order = locked(order)
+        order = lock_order(order)
         if not order.jobs.filter(is_open=True).exists():
             raise Refused(_("Nothing of this order is here any more. Make a new order for the damper."))
         taking = Taking(by=by, at=at, call=call, within=act)

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from shopapp.orders.models import Job, OrderLine, WorkOrder
 from shopapp.orders.services.changing import keep_remark, order_name
+from shopapp.orders.services.locking import lock_order
 from shopapp.orders.services.staying import back_from
 from shopapp.shop.services import acts
 from shopapp.shop.services.acts import Call, Doing, Refused
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 def void_job(*, job: Job, why: str, by: Person, at: datetime, call: Call, within: Doing | None = None) -> Job:
     """Void a job that nobody has begun, saying why; its lines that are not invoiced go with it."""
     with acts.doing("void_job", call=call, by=by, at=at, within=within) as act:
-        order = locked(job.order)
+        order = lock_order(job.order)
         _need_why(why)
         act.changed.append({"field": "job", "old": str(job.number), "new": Job.State.VOID.value})
         gone = _void(order, job.pk, act)
@@ -39,7 +40,7 @@ def void_order(
 ) -> WorkOrder:
     """Void an order of which nothing is begun, issued, invoiced or paid, saying why: all its jobs and lines."""
     with acts.doing("void_order", call=call, by=by, at=at, within=within) as act:
-        order = locked(order)
+        order = lock_order(order)
         _need_why(why)
         _refuse_money(order)
         left = list(order.jobs.exclude(state=Job.State.VOID).order_by("number").values_list("pk", flat=True))
@@ -55,12 +56,6 @@ def void_order(
             act.about("order", order.pk)
             act.result = {"order": order.pk, "number": order.number, "jobs": left}
         return order
-
-
-def locked(order: WorkOrder) -> WorkOrder:
-    """Take the order's row lock, under which invoices are issued and payments taken as well."""
-    WorkOrder.objects.filter(pk=order.pk).update(revision=F("revision") + 1)
-    return WorkOrder.objects.get(pk=order.pk)
 
 
 def _need_why(why: str) -> None:
