@@ -6,10 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from itertools import accumulate
 from typing import Any, overload
 
-from django.db.models import Count, F, FilteredRelation, Min, Q, QuerySet
+from django.db.models import Case, Count, F, FilteredRelation, Min, Q, QuerySet, When
 from django.db.models.functions import Coalesce
 
 from shopapp.customers.models import Customer
@@ -32,15 +31,6 @@ class DueRow:
     owner_name: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Owner:
-    """How many dampers of an owner are due, and when the first; `until` counts those before and with this owner."""
-
-    id: int | None
-    first: date
-    count: int
-
-
 class DueByOwner(Sequence[DueRow]):
     """The dampers that are due, a slice at a time: the owners are sorted first, then only the rows asked for are read.
 
@@ -51,13 +41,14 @@ class DueByOwner(Sequence[DueRow]):
         self._due = due_dampers(until=until)
 
     @cached_property
-    def _owners(self) -> list[_Owner]:
-        rows = _owned(self._due).values("owner").annotate(first=Min("on"), count=Count("pk")).order_by()
-        found = [_Owner(owner, first, n) for owner, first, n in rows.values_list("owner", "first", "count")]
-        return sorted(found, key=lambda one: (one.id is None, one.first, one.id or 0))
+    def _owners(self) -> list[tuple[int | None, int]]:
+        """Who owns how many of them: whoever is due first in front, what nobody owns last."""
+        rows = _owned(self._due).values("owner").annotate(first=Min("on"), count=Count("pk"))
+        nobody = Case(When(owner__isnull=True, then=1), default=0)
+        return list(rows.order_by(nobody, "first", "owner").values_list("owner", "count"))
 
     def __len__(self) -> int:
-        return sum(owner.count for owner in self._owners)
+        return sum(count for _owner, count in self._owners)
 
     @overload
     def __getitem__(self, wanted: int) -> DueRow: ...
@@ -74,16 +65,18 @@ class DueByOwner(Sequence[DueRow]):
 
     def _read(self, start: int, stop: int) -> list[DueRow]:
         """Read the rows from `start` to before `stop`: of the owners they belong to, and of those no more than them."""
-        ends = list(accumulate(owner.count for owner in self._owners))
-        among = [
-            (owner, end)
-            for owner, end in zip(self._owners, ends, strict=True)
-            if start < end and end - owner.count < stop
-        ]
-        if not among:
+        place: dict[int | None, int] = {}
+        before = end = 0
+        for owner, count in self._owners:
+            if end >= stop:
+                break
+            end += count
+            if end <= start:
+                before = end
+            else:
+                place[owner] = len(place)
+        if not place:
             return []
-        place = {owner.id: number for number, (owner, _end) in enumerate(among)}
-        before = among[0][1] - among[0][0].count
         keys = sorted(
             ((place[owner], on, pk, owner) for pk, on, owner in self._of(list(place))),
             key=lambda key: key[:3],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
@@ -151,16 +152,23 @@ class ParcelForm(HandOverForm):
 
 
 class DueFilter(forms.Form):
-    """How far ahead the list looks."""
+    """How far ahead the list looks: three months, unless somebody asks for more or less."""
+
+    DAYS = {"": 90, "30": 30, "0": -1, "all": None}
 
     ahead = forms.ChoiceField(
         label=_("Due"),
         required=False,
         choices=[
-            ("", _("all")),
-            ("0", _("overdue")),
+            ("", _("within 90 days")),
             ("30", _("within 30 days")),
-            ("90", _("within 90 days")),
+            ("0", _("overdue")),
+            ("all", _("at any time")),
         ],
-        error_messages={"invalid_choice": _("There is no such choice. All dampers are shown.")},
+        error_messages={"invalid_choice": _("There is no such choice. What is due in 90 days is shown.")},
     )
+
+    def until(self, today: date) -> date | None:
+        """Give the last day that the list looks to; None for all days."""
+        days = self.DAYS[self.cleaned_data.get("ahead", "")]
+        return None if days is None else today + timedelta(days=days)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import Any
 
 from django.http import HttpResponse
@@ -92,10 +91,9 @@ def parcel_new(request: ShopRequest, number: int) -> HttpResponse:
 def due(request: ShopRequest) -> HttpResponse:
     """List who is due, by customer: the earliest first."""
     form = DueFilter(request.GET)
-    ahead = form.cleaned_data["ahead"] if form.is_valid() else ""
+    form.is_valid()
     today = shop_day(request.now, request.shop)
-    until = today + timedelta(days=int(ahead) if ahead != "0" else -1) if ahead else None
-    page = paged(request, DueByOwner(until=until))
+    page = paged(request, DueByOwner(until=form.until(today)))
     rows = list(page)
     reasons = reckon([row.due.job for row in rows])
     lines = [
@@ -110,5 +108,6 @@ def due(request: ShopRequest) -> HttpResponse:
         }
         for row in rows
     ]
-    context = {"form": form, "page_obj": page, "lines": lines, "narrowed": bool(ahead)}
+    narrowed = bool(lines) or queries.due_dampers().exists()
+    context = {"form": form, "page_obj": page, "lines": lines, "narrowed": narrowed}
     return render(request, "due/due.html", context, status=422 if form.errors else 200)

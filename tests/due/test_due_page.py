@@ -56,10 +56,20 @@ def test_a_late_one_carries_the_flag_with_its_days(desk: Person, client_as: As) 
     assert re.findall(r"(\d+ days? overdue)", words) == ["10 days overdue", "1 day overdue"]
 
 
-@pytest.mark.parametrize(("ahead", "count"), [("", 3), ("0", 1), ("30", 2), ("90", 3)])
+@pytest.mark.parametrize(("ahead", "count"), [("", 3), ("0", 1), ("30", 2), ("all", 4)])
 def test_the_list_looks_as_far_ahead_as_asked(desk: Person, client_as: As, ahead: str, count: int) -> None:
-    serviced(desk, "Wyn", dt.date(2027, 5, 31), dt.date(2027, 7, 1), dt.date(2027, 8, 30))
+    serviced(
+        desk, "Wyn", dt.date(2027, 5, 31), dt.date(2027, 7, 1), dt.date(2027, 8, 30), dt.date(2027, 8, 31)
+    )
     assert page(client_as(desk), desk, f"?ahead={ahead}").count('data-label="Next due"') == count
+
+
+def test_what_is_due_later_is_a_click_away(desk: Person, client_as: As) -> None:
+    """Seen red with the empty list of a shop in which nothing was ever handed over."""
+    serviced(desk, "Wyn", dt.date(2028, 1, 1))
+    words = page(client_as(desk), desk)
+    assert "No damper is due in this time." in words and 'href="/due/?ahead=all"' in words
+    assert "No damper is due in this time." not in page(client_as(desk), desk, "?ahead=all")
 
 
 @pytest.mark.parametrize("query", ["?ahead=soon", "?page=x", "?ahead=" + "9" * 400])

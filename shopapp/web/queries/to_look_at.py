@@ -74,7 +74,7 @@ def _due(today: date) -> Look:
     whose = ngettext("%(n)d customer", "%(n)d customers", owners) % {"n": owners}
     which = ngettext("%(n)d damper", "%(n)d dampers", dampers) % {"n": dampers}
     said = _("%(customers)s overdue, with %(dampers)s") % {"customers": whose, "dampers": which}
-    return _look(_("Customers overdue for service"), reverse("due"), dampers, said, _("none"))
+    return _look(_("Customers overdue for service"), reverse("due") + "?ahead=0", dampers, said, _("none"))
 
 
 def _unpaid(today: date) -> Look:
