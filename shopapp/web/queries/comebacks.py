@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.db.models import Q, QuerySet
+from django.utils import formats, timezone
+from django.utils.translation import ngettext
 
 from shopapp.bench.queries.bench_time import minutes_of
 from shopapp.bench.queries.causes import Cause, causes_of
@@ -18,13 +20,12 @@ JOINED = (
     "order",
     "damper__model",
     "work_type",
-    "technician",
     "comeback_of__order",
     "comeback_of__technician",
 )
 READ = (
     "number", "under_warranty", "order__number", "order__received_at", "damper__tag", "damper__serial",
-    "damper__maker", "damper__model__maker", "damper__model__name", "work_type__name", "technician__name",
+    "damper__maker", "damper__model__maker", "damper__model__name", "work_type__name",
     "comeback_of__number", "comeback_of__handed_over_at", "comeback_of__order__number",
     "comeback_of__technician__name",
 )  # fmt: skip
@@ -35,26 +36,32 @@ class Cost:
     """What a comeback took of the shop: the parts that stayed in the damper, and minutes at the bench.
 
     `parts` at the shop's own prices without tax: a lot has no cost price here. `unpriced` have no price at all.
-    `minutes`: see `bench_time.minutes_of`.
+    `minutes`: see `bench_time.minutes_of`. `price` is what the customer pays for it, without tax.
     """
 
     parts: Decimal
     unpriced: int
     minutes: int
+    price: Decimal
 
 
 @dataclass(frozen=True, slots=True)
 class ShownComeback:
-    """One damper that came back: `job` is the later one, `days` how long it was away.
-
-    `price` is what the customer pays for it, without tax.
-    """
+    """One damper that came back: `job` is the later one, `days` how long it was away."""
 
     job: Job
     cause: Cause | None
     days: int | None
-    price: Decimal = Decimal(0)
     cost: Cost | None = None
+
+    @property
+    def away(self) -> str:
+        """Say when it left, and for how many days."""
+        left = self.first.handed_over_at
+        if left is None or self.days is None:
+            return ""
+        words = ngettext("%(on)s, away %(n)s day", "%(on)s, away %(n)s days", self.days)
+        return words % {"on": formats.date_format(timezone.localtime(left), "j M Y"), "n": self.days}
 
     @property
     def first(self) -> Job:
@@ -75,24 +82,16 @@ def comebacks() -> QuerySet[Job]:
 
 
 def shown(jobs: Iterable[Job]) -> list[ShownComeback]:
-    """Give comebacks with their causes and prices, in three queries whatever their number."""
+    """Give comebacks with their causes, in two queries whatever their number."""
     rows = list(jobs)
-    if not rows:
-        return []
-    causes = causes_of(rows)
-    prices: dict[int, Decimal] = {}
-    lines = OrderLine.objects.filter(job__in=rows).order_by()
-    for job, quantity, price in lines.values_list("job", "quantity", "price"):
-        prices[job] = prices.get(job, Decimal(0)) + quantity * price
-    return [
-        ShownComeback(row, causes.get(row.pk), _days(row), prices.get(row.pk, Decimal(0))) for row in rows
-    ]
+    causes = causes_of(rows) if rows else {}
+    return [ShownComeback(row, causes.get(row.pk), _days(row)) for row in rows]
 
 
 def with_costs(rows: Sequence[ShownComeback]) -> list[ShownComeback]:
-    """Add to comebacks what each took of the shop; five queries whatever their number."""
+    """Add to comebacks what each took of the shop, and what is paid for it; five queries whatever their number."""
     jobs = [row.job for row in rows]
-    minutes = minutes_of(jobs)
+    minutes, prices = minutes_of(jobs), _prices(jobs)
     parts: dict[int, Decimal] = {}
     unpriced: dict[int, int] = {}
     for one in issued_to(jobs):
@@ -100,15 +99,24 @@ def with_costs(rows: Sequence[ShownComeback]) -> list[ShownComeback]:
         quantity, _unit, price = billed(item, one.left)
         parts[pk] = parts.get(pk, Decimal(0)) + quantity * price
         unpriced[pk] = unpriced.get(pk, 0) + (not price)
+    none = Decimal(0)
     return [
         replace(
             row,
             cost=Cost(
-                parts.get(row.job.pk, Decimal(0)), unpriced.get(row.job.pk, 0), minutes.get(row.job.pk, 0)
+                parts.get(pk, none), unpriced.get(pk, 0), minutes.get(pk, 0), prices.get(pk, none),
             ),
         )
-        for row in rows
-    ]
+        for row, pk in ((row, row.job.pk) for row in rows)
+    ]  # fmt: skip
+
+
+def _prices(jobs: Sequence[Job]) -> dict[int, Decimal]:
+    prices: dict[int, Decimal] = {}
+    lines = OrderLine.objects.filter(job__in=jobs).order_by()
+    for job, quantity, price in lines.values_list("job", "quantity", "price"):
+        prices[job] = prices.get(job, Decimal(0)) + quantity * price
+    return prices
 
 
 def _days(job: Job) -> int | None:
