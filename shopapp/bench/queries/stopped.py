@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import F, Prefetch, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet
 
 from shopapp.bench.models import Entry
 from shopapp.bench.queries.closing import outcome_words
@@ -44,8 +44,11 @@ def stopped_jobs() -> QuerySet[Job]:
 
 def late_stops() -> list[int]:
     """Give the jobs that an entry stopped after they were handed over, and that nobody released since."""
+    later = Entry.objects.filter(job=OuterRef("pk"), stored_at__gt=OuterRef("handed_over_at"))
+    # From each job that left to what came after it: of all the other entries none is read.
+    jobs = Job.objects.filter(Exists(later.order_by()), handed_over_at__isnull=False).order_by()
     after = Entry.objects.filter(
-        job__handed_over_at__isnull=False,
+        job__in=list(jobs.values_list("pk", flat=True)),
         stored_at__gt=F("job__handed_over_at"),
         kind__in=["proof", "choice", "release"],
     )
