@@ -1,28 +1,23 @@
-"""Which labels are to be printed: all dampers of an order or one, on which stock."""
+"""Which labels of an order are to be printed: of all its dampers or one."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from django import forms
+from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from shopapp.dampers.services import tags
-from shopapp.orders.labels import STOCKS
 from shopapp.orders.models import Job
+from shopapp.web.forms.labels import LabelsForm
 
-EVERY = "all"
 
+class TagsForm(LabelsForm):
+    """The dampers of an order that are still here."""
 
-class TagsForm(forms.Form):
-    """It is sent by GET: it changes nothing, and the address of what it asks for can be kept."""
-
-    stock = forms.ChoiceField(
-        label=_lazy("Labels and printer"),
-        error_messages={"invalid_choice": _lazy("There are no such labels. Choose some from the list.")},
-    )
+    which = "job"
     job = forms.ChoiceField(
         label=_lazy("Dampers"),
         error_messages={
@@ -30,21 +25,10 @@ class TagsForm(forms.Form):
         },
     )
 
-    def __init__(self, *args: Any, jobs: Sequence[Job], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.jobs = {str(job.number): job for job in jobs}
-        stock, job = self.fields["stock"], self.fields["job"]
-        assert isinstance(stock, forms.ChoiceField) and isinstance(job, forms.ChoiceField)
-        stock.choices = [(code, one.words) for code, one in STOCKS.items()]
-        job.choices = [
-            (EVERY, _("all that are here")),
-            *((number, _named(one)) for number, one in self.jobs.items()),
-        ]
-
-    def chosen(self) -> list[Job]:
-        """Give the jobs that were asked for, after `is_valid`."""
-        number = self.cleaned_data["job"]
-        return list(self.jobs.values()) if number == EVERY else [self.jobs[number]]
+    def __init__(self, asked: QueryDict, jobs: Sequence[Job]) -> None:
+        things = {str(job.number): job for job in jobs}
+        named = {number: _named(job) for number, job in things.items()}
+        super().__init__(asked, things, every=_("all that are here"), named=named)
 
 
 def _named(job: Job) -> str:

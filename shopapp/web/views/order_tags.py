@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import urlencode
 
 from csp.decorators import csp_replace
 from django.http import Http404, HttpResponse
@@ -16,17 +16,14 @@ from shopapp.orders import labels
 from shopapp.orders.models import WorkOrder
 from shopapp.orders.queries import order_jobs
 from shopapp.people.requests import ShopRequest
-from shopapp.web.forms.order_tags import EVERY, TagsForm
+from shopapp.web import label_files
+from shopapp.web.forms.order_tags import TagsForm
 from shopapp.web.views.order import order_of
-
-FIRST = next(iter(labels.STOCKS))
-THIS_MACHINE = ("localhost", "127.0.0.1", "::1")
 
 
 def _form(request: ShopRequest, order: WorkOrder) -> TagsForm:
     """Read what is asked for; where nothing is, all dampers on the first kind of labels."""
-    asked = {name: request.GET.get(name, first) for name, first in (("stock", FIRST), ("job", EVERY))}
-    return TagsForm(asked, jobs=labels.to_label(order_jobs(order)))
+    return TagsForm(request.GET, labels.to_label(order_jobs(order)))
 
 
 @require_safe
@@ -34,7 +31,7 @@ def order_tags(request: ShopRequest, number: int) -> HttpResponse:
     """Show the labels of an order as they will be printed, and let choose stock and damper."""
     order = order_of(number)
     form = _form(request, order)
-    context: dict[str, Any] = {"order": order, "form": form, "any_here": bool(form.jobs)}
+    context: dict[str, Any] = {"order": order, "form": form, "any_here": bool(form.things)}
     status = 200
     if form.is_valid():
         context |= _shown(request, order, form)
@@ -52,9 +49,9 @@ def _shown(request: ShopRequest, order: WorkOrder, form: TagsForm) -> dict[str, 
     return {
         "file": f"{reverse('order-tags-file', args=[order.number])}?{urlencode(form.cleaned_data)}",
         "number": len(jobs) * len(labels.PARTS),
-        "stock": labels.STOCKS[form.cleaned_data["stock"]],
+        "stock": form.on,
         "address": address,
-        "local": urlsplit(address).hostname in THIS_MACHINE,
+        "local": label_files.is_local(address),
     }
 
 
@@ -65,12 +62,7 @@ def order_tags_file(request: ShopRequest, number: int) -> HttpResponse:
     """Give the PDF of the labels; it is made anew each time, half a second for a dozen."""
     order = order_of(number)
     form = _form(request, order)
-    if not form.is_valid() or not form.jobs:
+    if not form.is_valid() or not form.things:
         raise Http404
-    stock = labels.STOCKS[form.cleaned_data["stock"]]
-    content = labels.pdf_of(labels.labels_of(order, form.chosen(), request.shop), stock, order=order)
-    response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{labels.file_name(order, stock)}.pdf"'
-    response["Cache-Control"] = "private, no-store"
-    response["X-Content-Type-Options"] = "nosniff"
-    return response
+    content = labels.pdf_of(labels.labels_of(order, form.chosen(), request.shop), form.on, order=order)
+    return label_files.pdf(content, labels.file_name(order, form.on))
