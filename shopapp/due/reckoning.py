@@ -6,13 +6,14 @@ vehicle that the order came with. Common practice: in hard use they reach two th
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+from itertools import pairwise
 
 from django.db.models import prefetch_related_objects
-from django.utils import formats
 from django.utils.translation import gettext as _
 
 from shopapp.bench.queries import next_service
@@ -27,7 +28,7 @@ from shopapp.shop.queries import this_shop
 from shopapp.specs.models import SpecFigure
 
 AT_ONCE = 500
-LATEST = 60
+LATEST, DAYS_A_MONTH = 60, 30.4
 """Readings of one meter from which the use a day is taken: the latest ones."""
 MONTHS, DISTANCE, HOURS = "months", "distance", "hours"
 INTERVALS = {next_service.DISTANCE: DISTANCE, next_service.RUNNING: HOURS}
@@ -39,22 +40,29 @@ Totals = list[tuple[date, float]]
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
-    """When a damper is due and because of what; by a meter, what was used (in the sheet's unit) of how much."""
+    """When a damper is due and because of what; by a meter, what was used of how much.
+
+    `a_month` is the use that the date was taken from, "" where the meter was read past the limit already.
+    """
 
     on: date
     because: str
-    used: float = 0.0
+    used: str = ""
     limit: str = ""
+    a_month: str = ""
 
     @property
     def words(self) -> str:
-        """Say the reason: "by distance: 1,240 of 1,000 mi"."""
+        """Say the reason: "by distance: 1,240 of 1,000 mi"; while it is not used up, with the use that says when."""
         if self.because == MONTHS:
             return _("by months")
-        used = formats.number_format(round(self.used), decimal_pos=0, force_grouping=True)
-        said = {"used": used, "limit": self.limit}
+        said = {"used": self.used, "limit": self.limit, "rate": self.a_month}
+        if self.because == DISTANCE and self.a_month:
+            return _("by distance: %(used)s of %(limit)s read, about %(rate)s a month") % said
         if self.because == DISTANCE:
             return _("by distance: %(used)s of %(limit)s") % said
+        if self.a_month:
+            return _("by running time: %(used)s of %(limit)s read, about %(rate)s a month") % said
         return _("by running time: %(used)s of %(limit)s") % said
 
 
@@ -107,25 +115,47 @@ def _by_meter(because: str, limit: Measurement, severity: float, day: date, tota
     before = [total for read, total in totals if read <= day]
     if not before:
         return []
-    start, (latest_on, latest) = before[-1], totals[-1]
+    known = [(day, before[-1]), *((read, total) for read, total in totals if read > day)]
+    length, used = limit.si * severity, known[-1][1] - known[0][1]
     rate = usage.rate_per_day(totals[-LATEST:])
+    passed = _passed(known, known[0][1] + length)
+    on = passed or _reached(because, length, known, rate)
+    if on is None:
+        return []
+    monthly = "" if passed or not rate else _in_unit(rate * DAYS_A_MONTH, limit)
+    used_words = _in_unit(used, limit).rsplit(" ", 1)[0]
+    return [Reckoned(on, because, used_words, _in_unit(length, limit), monthly)]
+
+
+def _passed(known: Totals, target: float) -> date | None:
+    """Give the day on which a total was reached between two readings, taken as even use; None where it was not."""
+    for (earlier, less), (later, more) in pairwise(known):
+        if more >= target > less:
+            return earlier + timedelta(
+                days=math.floor((later - earlier).days * (target - less) / (more - less))
+            )
+    return None
+
+
+def _reached(because: str, length: float, known: Totals, rate: float | None) -> date | None:
+    """Give the day on which a limit that is not passed will be; None where the use says nothing."""
     interval = usage.Interval(
-        distance_m=limit.si if because == DISTANCE else None,
-        running_s=limit.si if because == HOURS else None,
-        severity=severity,
+        distance_m=length if because == DISTANCE else None, running_s=length if because == HOURS else None
     )
+    (day, start), (latest_on, latest) = known[0], known[-1]
     try:
-        due = usage.next_due(
-            serviced_on=day, latest_on=max(day, latest_on), interval=interval,
+        return usage.next_due(
+            serviced_on=day, latest_on=latest_on, interval=interval,
             distance_m_at_service=start, distance_m=latest, distance_per_day=rate,
             running_s_at_service=start, running_s=latest, running_per_day=rate,
-        )  # fmt: skip
+        ).on  # fmt: skip
     except ValueError:  # figures that no vehicle reaches: its months say when
-        return []
-    if due.on is None:
-        return []
-    used = units.convert(latest - start, units.SI_UNIT[limit.kind], limit.unit)
-    return [Reckoned(due.on, because, used, shown(limit.to(limit.unit) * severity, limit.unit, limit.kind))]
+        return None
+
+
+def _in_unit(si: float, like: Measurement) -> str:
+    """Write an amount in the unit of another."""
+    return shown(units.convert(si, units.SI_UNIT[like.kind], like.unit), like.unit, like.kind)
 
 
 def _limits(specs: Iterable[int]) -> dict[tuple[int, str], Measurement]:

@@ -3,7 +3,8 @@
 Seen red one after the other: `_earliest` looking at the months alone; hard use left out; `meters_read.tell` taken out
 of `record_meter`, and out of `change_vehicle`; a replaced meter's figure taken for a reading of the old one; the
 rollover's range left out; the reading before the service looked for among all readings; corrected readings counted;
-`ValueError` let through; the list's rows reckoned one by one; the reason taken off the list, and off the damper's page.
+`ValueError` let through; the list's rows reckoned one by one; a date taken from the use alone where readings tell it;
+the reason taken off the list, and off the damper's page.
 """
 
 from __future__ import annotations
@@ -161,13 +162,24 @@ def test_a_new_meter_goes_on_counting_where_the_old_one_was(desk: Person) -> Non
     assert because == "distance" and on is not None and days(50) <= on < days(101)
 
 
+def test_no_damper_is_due_before_its_service(desk: Person) -> None:
+    """Read past the limit, it was due when the limit was passed, taken as even use between the two readings."""
+    order = a_service(desk, "1000 mi to 1010 mi")
+    vehicle = give(order, desk)
+    read(vehicle, "4010 mi", days(10), desk)
+    read(vehicle, "9010 mi", days(20), desk)
+    assert stands(order) == (days(5), "distance")
+
+
 def test_figures_that_no_vehicle_reaches_leave_it_to_the_months(desk: Person) -> None:
     """Rolled over again and again a meter comes to what the reckoning refuses; its readings are stored all the same."""
-    order = a_service(desk, "1 mi to 6000000 mi")
-    vehicle = give(order, desk)
+    order = a_service(desk)
+    assert order.vehicle is not None
     for number in range(140):
         kind = "rolled over" if number % 2 else "reading"
-        read(vehicle, "1 mi" if number % 2 else "6200000 mi", days(number + 1), desk, kind=kind)
+        shown = "1 mi" if number % 2 else "6200000 mi"
+        read(order.vehicle, shown, EARLY + dt.timedelta(days=number // 2), desk, kind=kind)
+    give(order, desk)
     assert stands(order) == (MONTHS, "months")
 
 
@@ -188,7 +200,7 @@ def test_the_list_says_running_time_and_months(desk: Person, client_as: As) -> N
     give(a_service(desk, "100 h to 140 h", name="Club"), desk)
     give(a_service(desk, name="Farm"), desk)
     page = client_as(desk).get(reverse("due") + "?ahead=all").content.decode()
-    assert "by running time: 0 of 60 h" in page and "by months" in page
+    assert "by running time: 0 of 60 h read, about 12 h a month" in page and "by months" in page
 
 
 def test_the_reasons_are_read_for_all_rows_at_once(desk: Person, client_as: As) -> None:
