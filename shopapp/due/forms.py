@@ -15,6 +15,7 @@ from shopapp.bench.queries.findings import short_words
 from shopapp.due import packing, strokes
 from shopapp.due.models import Parcel
 from shopapp.due.queries import unsafe_to_use
+from shopapp.due.services import SignedAtTheDoor
 from shopapp.money.forms import JobsField
 from shopapp.orders.models import Job, Stay, WorkOrder
 from shopapp.shop.forms import ActForm
@@ -104,10 +105,11 @@ class HandOverForm(ActForm):
                 field.lay(self)
 
     @property
-    def strokes(self) -> dict[str, strokes.Strokes]:
-        """Give what was written, by what it says."""
+    def signatures(self) -> SignedAtTheDoor:
+        """Give what was signed, once the form is valid."""
         data = self.cleaned_data
-        return {"fetched": data.get("written", []), "unsafe": data.get("signed_written", [])}
+        written = {"fetched": data.get("written", []), "unsafe": data.get("signed_written", [])}
+        return SignedAtTheDoor(unsafe=data.get("signed", ""), strokes=written)
 
 
 class ParcelForm(HandOverForm):

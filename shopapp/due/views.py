@@ -37,8 +37,7 @@ def hand_over(request: ShopRequest, number: int) -> HttpResponse:
             order=order,
             jobs=data["jobs"],
             to_whom=data["to_whom"],
-            signed=data.get("signed", ""),
-            strokes=form.strokes,
+            signed=form.signatures,
             by=request.user,
             at=request.now,
             call=call,
@@ -70,8 +69,8 @@ def parcel_new(request: ShopRequest, number: int) -> HttpResponse:
         data = form.cleaned_data
         names = ("jobs", "carrier", "consignment", "packed", "gas", "rule", "confirmed")
         return services.send_parcel(
-            order=order, **{name: data[name] for name in names}, signed=data.get("signed", ""),
-            strokes=form.strokes, by=request.user, at=request.now, call=call,
+            order=order, **{name: data[name] for name in names}, signed=form.signatures,
+            by=request.user, at=request.now, call=call,
         )  # fmt: skip
 
     if form.is_bound and form.is_valid():

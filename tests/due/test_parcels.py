@@ -142,7 +142,7 @@ def test_an_unsafe_damper_wants_its_signature_here_too(bench: Bench) -> None:  #
     with pytest.raises(Refused, match="unsafe to use"):
         send(bench)
     assert not Parcel.objects.exists()
-    send(bench, signed="W. Dallimore")
+    send(bench, signed=due.SignedAtTheDoor("W. Dallimore"))
     (row,) = Paper.objects.get(kind="packing slip").figures["dampers"]
     assert row["ending"] == "UNSAFE TO USE"
 

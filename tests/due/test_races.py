@@ -1,7 +1,7 @@
 """Two desks at one parcel, two at one damper that stays: with real commits, one of them does it.
 
-Seen red on PostgreSQL without the condition of the UPDATE by which a job is handed over (two parcels); with `leave_stay`
-not looking whether the stay that it ends is there still (it went on, and was to be fetched too).
+Seen red on PostgreSQL without the condition of the UPDATE by which a job is handed over (two parcels); with
+`leave_stay` not looking whether the stay that it ends is there still (it went on, and was to be fetched too).
 """
 
 from __future__ import annotations

@@ -34,8 +34,8 @@ def decline_and_close(found: Bench) -> None:
 
 def give(found: Bench, signed: str = "") -> list[Job]:
     return due.hand_over_jobs(
-        order=found.order, jobs=[found.job], to_whom="Wyn Dallimore", signed=signed, by=found.desk, at=found.at,
-        call=Call.fresh(),
+        order=found.order, jobs=[found.job], to_whom="Wyn Dallimore", signed=due.SignedAtTheDoor(signed),
+        by=found.desk, at=found.at, call=Call.fresh(),
     )  # fmt: skip
 
 

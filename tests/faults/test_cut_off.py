@@ -88,7 +88,7 @@ def test_from_the_invoice_to_the_door() -> None:
     def hand_over() -> None:
         due.hand_over_jobs(
             order=bench.order, jobs=[bench.fresh()], to_whom="Wyn", by=bench.desk, at=bench.at, call=keys["hand over"],
-            strokes={"fetched": [[[100, 200], [900, 150]]]},
+            signed=due.SignedAtTheDoor(strokes={"fetched": [[[100, 200], [900, 150]]]}),
         )  # fmt: skip
 
     assert cut_at_each_statement(hand_over) >= 9

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -29,13 +30,26 @@ if TYPE_CHECKING:
 LONGEST_NAME = 120
 
 
+@dataclass(frozen=True, slots=True)
+class SignedAtTheDoor:
+    """What was signed as dampers went: `unsafe` is the name, as typed, under the statement about one unsafe to use.
+
+    `strokes`: what was written beside the names (due/strokes.py), by what it says: "fetched" and "unsafe".
+    """
+
+    unsafe: str = ""
+    strokes: Mapping[str, Sequence[object]] = field(default_factory=dict)
+
+
+NOTHING_SIGNED = SignedAtTheDoor()
+
+
 def hand_over_jobs(
     *,
     order: WorkOrder,
     jobs: Iterable[Job],
     to_whom: str,
-    signed: str = "",
-    strokes: Mapping[str, Sequence[object]] | None = None,
+    signed: SignedAtTheDoor = NOTHING_SIGNED,
     by: Person,
     at: datetime,
     call: Call,
@@ -46,9 +60,8 @@ def hand_over_jobs(
     What was stopped unsafe stays here until the owner released it and it was closed; then it goes under its tag, and
     the act names the release that says who made it safe and how. Each serviced damper's next due is noted from its
     job where the job sets one, or an earlier one that went on into it. A damper with a finding that is unsafe to use
-    goes only once the customer signed the statement about it: `signed` is the name as typed. It is kept as a remark
-    of the act, which names the findings.
-    `strokes`: what was written beside these names (due/strokes.py), "fetched" and "unsafe"; it is kept with the act.
+    goes only once the customer signed the statement about it. The name is kept as a remark of the act, which names
+    the findings; what was written is kept with the act.
     """
     with acts.doing("hand_over_jobs", call=call, by=by, at=at, within=within) as act:
         lock_order(order)
@@ -62,7 +75,7 @@ def hand_over_jobs(
         end_stays(chosen, act)
         # Looked at under the jobs' row locks: a finding that comes at this moment comes before or after.
         unsafe = unsafe_to_use(chosen)
-        sign = signed.strip()[:LONGEST_NAME]
+        sign = signed.unsafe.strip()[:LONGEST_NAME]
         if unsafe and not sign:
             raise Refused(_unsigned(unsafe), field="signed")
         for job in [*reversed(brought_along(chosen)), *handed]:
@@ -74,7 +87,7 @@ def hand_over_jobs(
             act.result |= {"tag": DO_NOT_OPEN, "made_safe": made_safe}
         if unsafe:
             _keep_signature(order, act, unsafe, sign)
-        _keep_strokes(order, act, by, {"fetched": name, "unsafe": sign if unsafe else ""}, strokes or {})
+        _keep_strokes(order, act, by, {"fetched": name, "unsafe": sign if unsafe else ""}, signed.strokes)
         return handed
 
 

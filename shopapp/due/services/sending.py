@@ -14,7 +14,7 @@ from shopapp.bench.report_record import Record
 from shopapp.dampers.services import tags
 from shopapp.due import packing, slip_figures
 from shopapp.due.models import Parcel
-from shopapp.due.services.handing_over import hand_over_jobs
+from shopapp.due.services.handing_over import NOTHING_SIGNED, SignedAtTheDoor, hand_over_jobs
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.services.changing import keep_remark
 from shopapp.orders.services.locking import lock_order
@@ -39,8 +39,7 @@ def send_parcel(
     gas: str,
     rule: str = "",
     confirmed: str,
-    signed: str = "",
-    strokes: Mapping[str, Sequence[object]] | None = None,
+    signed: SignedAtTheDoor = NOTHING_SIGNED,
     by: Person,
     at: datetime,
     call: Call,
@@ -59,7 +58,7 @@ def send_parcel(
         # Handed over first: what may not leave is refused there, and the rows are locked.
         to_whom = f"{said['carrier']} {said['consignment']}"
         handed = hand_over_jobs(
-            order=order, jobs=jobs, to_whom=to_whom, signed=signed, strokes=strokes, by=by, at=at, call=call,
+            order=order, jobs=jobs, to_whom=to_whom, signed=signed, by=by, at=at, call=call,
             within=act,
         )  # fmt: skip
         records = [report_record.read(job.pk) for job in handed]
