@@ -69,7 +69,7 @@ class Reckoned:
 def reckon(jobs: Sequence[Job]) -> dict[int, Reckoned]:
     """Give by job when its damper is due next; jobs that set no date are left out."""
     found: dict[int, Reckoned] = {}
-    shop = this_shop()
+    shop = this_shop() if jobs else None
     for begin in range(0, len(jobs), AT_ONCE):
         rows = [job for job in jobs[begin : begin + AT_ONCE] if job.next_due is not None and _ended(job)]
         prefetch_related_objects(rows, "order__vehicle")

@@ -14,7 +14,7 @@ from shopapp.dampers.services import tags
 from shopapp.due import queries, services
 from shopapp.due.by_owner import DueByOwner
 from shopapp.due.forms import DueFilter, HandOverForm, ParcelForm, ready_jobs
-from shopapp.due.reckoning import reckon
+from shopapp.due.reckoning import MONTHS, reckon
 from shopapp.money.queries import shop_day
 from shopapp.orders.models import WorkOrder
 from shopapp.people import once
@@ -94,11 +94,12 @@ def due(request: ShopRequest) -> HttpResponse:
     today = shop_day(request.now, request.shop)
     page = paged(request, DueByOwner(until=form.until(today)))
     rows = list(page)
-    reasons = reckon([row.due.job for row in rows])
+    # Months are words alone; what a meter shows is reckoned for the rest.
+    reasons = reckon([row.due.job for row in rows if row.due.because != MONTHS])
     lines = [
         {
             "due": row.due,
-            "reason": reasons.get(row.due.job_id),
+            "reason": reasons[row.due.job_id].words if row.due.job_id in reasons else _("by months"),
             "owner_id": row.owner_id,
             "owner": row.owner_name,
             "late_days": queries.late_days(row.due, today),
