@@ -17,8 +17,7 @@ from shopapp.due.queries import due_dampers
 
 READ = (
     "on", "because", "serviced_on", "damper__tag", "damper__maker", "damper__serial", "job__place",
-    "job__order__number", "job__order__vehicle__description", "job__order__vehicle__hard_use", "job__next_due",
-    "job__closed_at", "job__handed_over_at", "job__spec",
+    "job__order__number", "job__order__vehicle__description",
 )  # fmt: skip
 
 

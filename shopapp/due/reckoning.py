@@ -55,7 +55,7 @@ class Reckoned:
     def words(self) -> str:
         """Say the reason: "by distance: 1,240 of 1,000 mi"; while it is not used up, with the use that says when."""
         if self.because == MONTHS:
-            return _("by months")
+            return because_words(MONTHS)
         said = {"used": self.used, "limit": self.limit, "rate": self.a_month}
         if self.because == DISTANCE and self.a_month:
             return _("by distance: %(used)s of %(limit)s read, about %(rate)s a month") % said
@@ -66,10 +66,16 @@ class Reckoned:
         return _("by running time: %(used)s of %(limit)s") % said
 
 
+def because_words(because: str) -> str:
+    """Say by what a service is due, without its figures."""
+    words = {DISTANCE: _("by distance"), HOURS: _("by running time"), MONTHS: _("by months")}
+    return words.get(because, "")
+
+
 def reckon(jobs: Sequence[Job]) -> dict[int, Reckoned]:
     """Give by job when its damper is due next; jobs that set no date are left out."""
     found: dict[int, Reckoned] = {}
-    shop = this_shop() if jobs else None
+    shop = this_shop()
     for begin in range(0, len(jobs), AT_ONCE):
         rows = [job for job in jobs[begin : begin + AT_ONCE] if job.next_due is not None and _ended(job)]
         prefetch_related_objects(rows, "order__vehicle")

@@ -14,7 +14,7 @@ from shopapp.dampers.services import tags
 from shopapp.due import queries, services
 from shopapp.due.by_owner import DueByOwner
 from shopapp.due.forms import DueFilter, HandOverForm, ParcelForm, ready_jobs
-from shopapp.due.reckoning import MONTHS, reckon
+from shopapp.due.reckoning import because_words
 from shopapp.money.queries import shop_day
 from shopapp.orders.models import WorkOrder
 from shopapp.people import once
@@ -93,20 +93,17 @@ def due(request: ShopRequest) -> HttpResponse:
     form.is_valid()
     today = shop_day(request.now, request.shop)
     page = paged(request, DueByOwner(until=form.until(today)))
-    rows = list(page)
-    # Months are words alone; what a meter shows is reckoned for the rest.
-    reasons = reckon([row.due.job for row in rows if row.due.because != MONTHS])
     lines = [
         {
             "due": row.due,
-            "reason": reasons[row.due.job_id].words if row.due.job_id in reasons else _("by months"),
+            "reason": because_words(row.due.because),
             "owner_id": row.owner_id,
             "owner": row.owner_name,
             "late_days": queries.late_days(row.due, today),
             "tag": tags.show(row.due.damper.tag),
             "order": _("order %s") % row.due.job.order.number,
         }
-        for row in rows
+        for row in page
     ]
     narrowed = bool(lines) or queries.due_dampers().exists()
     context = {"form": form, "page_obj": page, "lines": lines, "narrowed": narrowed}
