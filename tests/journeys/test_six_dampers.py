@@ -86,7 +86,11 @@ def _receive(desk: Page, before: Job) -> WorkOrder:
     desk.goto("/orders/new")
     desk.locator("[name=customer_text]").fill(before.order.customer.name)
     desk.get_by_role("button", name="Look up").click()
-    desk.wait_for_load_state()
+    # They come loose, off no vehicle: what is fitted on the customer's own is not offered then.
+    expect(desk.locator("[name=vehicles_of]")).not_to_have_value("")
+    desk.locator("[name=vehicle]").select_option("")
+    desk.get_by_role("button", name="Look up").click()
+    expect(desk.locator("[name=r1_place]")).to_be_visible()
     for at, (place, model, serial) in enumerate(NEW, 1):
         desk.locator(f"[name=r{at}_place]").select_option(place)
         desk.locator(f"[name=r{at}_tag]").fill(serial)
