@@ -23,7 +23,7 @@ from shopapp.people.models import Device, Person
 from shopapp.shop import books
 from shopapp.shop.forms import new_key
 from shopapp.shop.models import Act, Shop
-from shopapp.shop.services.acts import AlreadyDone, Call, Refused
+from shopapp.shop.services.acts import AlreadyDone, Call, Refused, Stale
 from shopapp.stock.models import StockLevel
 from tests.bench.make import Bench, make_bench
 
@@ -105,6 +105,22 @@ def test_what_is_issued_or_invoiced_stays(bench: Bench, std: dict[str, Any]) -> 
     OrderLine.objects.filter(job=bench.other).update(invoiced=True)
     with pytest.raises(Refused, match="is invoiced"):
         void(bench.other, std)
+
+
+def test_who_read_the_order_before_something_was_void_is_told(bench: Bench, std: dict[str, Any]) -> None:
+    """Seen red with the order's row locked and its revision left as it was."""
+    read = bench.order.revision
+    orders.void_job(job=bench.other, why=WHY, call=Call.fresh(), **std)
+    bench.order.refresh_from_db()
+    assert bench.order.revision == read + 1
+    with pytest.raises(Stale):
+        orders.change_order(
+            order=bench.order, revision=read, complaint="knocks", promised=None, limit_gross=None,
+            call=Call.fresh(), **std,
+        )  # fmt: skip
+    orders.void_order(order=bench.order, why=WHY, call=Call.fresh(), **std)
+    bench.order.refresh_from_db()
+    assert bench.order.revision == read + 2
 
 
 def test_a_void_order_holds_nothing_and_leaves_the_store_alone(bench: Bench, std: dict[str, Any]) -> None:

@@ -1,6 +1,6 @@
 """A damper that stays here goes on into a later order without leaving: its stay and its job end with that act.
 
-Seen red: with `back_from` left out of voiding; with `_refuse_open` before `leave_stay`; with a stay that is not asked
+Seen red: with `back_from` left out of voiding; with a stay that is not asked
 for (any closed job went on); with places not brought along; with `brought_along` left out of the hand-over (the due
 of the first rebuild was never noted).
 """

@@ -127,7 +127,7 @@ def take_in_damper(
     """Take one more damper into an order of which something is still here; once work has started with who and why."""
     with acts.doing("take_in_damper", call=call, by=by, at=at, within=within) as act:
         need_reason(order, who, why)
-        order = lock_order(order)
+        order = lock_order(order, changes=True)
         if not order.jobs.filter(is_open=True).exists():
             raise Refused(_("Nothing of this order is here any more. Make a new order for the damper."))
         taking = Taking(by=by, at=at, call=call, within=act)

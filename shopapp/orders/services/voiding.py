@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def void_job(*, job: Job, why: str, by: Person, at: datetime, call: Call, within: Doing | None = None) -> Job:
     """Void a job that nobody has begun, saying why; its lines that are not invoiced go with it."""
     with acts.doing("void_job", call=call, by=by, at=at, within=within) as act:
-        order = lock_order(job.order)
+        order = lock_order(job.order, changes=True)
         _need_why(why)
         act.changed.append({"field": "job", "old": str(job.number), "new": Job.State.VOID.value})
         gone = _void(order, job.pk, act)
@@ -40,7 +40,7 @@ def void_order(
 ) -> WorkOrder:
     """Void an order of which nothing is begun, issued, invoiced or paid, saying why: all its jobs and lines."""
     with acts.doing("void_order", call=call, by=by, at=at, within=within) as act:
-        order = lock_order(order)
+        order = lock_order(order, changes=True)
         _need_why(why)
         _refuse_money(order)
         left = list(order.jobs.exclude(state=Job.State.VOID).order_by("number").values_list("pk", flat=True))
