@@ -33,7 +33,7 @@ class DueRow:
 class DueByOwner(Sequence[DueRow]):
     """The dampers that are due, a slice at a time: the owners are sorted first, then only the rows asked for are read.
 
-    Four queries for a slice, whatever its length and the number of dampers.
+    Three queries for a slice, whatever its length and the number of dampers.
     """
 
     def __init__(self, *, until: date | None = None) -> None:
@@ -76,23 +76,23 @@ class DueByOwner(Sequence[DueRow]):
                 place[owner] = len(place)
         if not place:
             return []
-        keys = sorted(
-            ((place[owner], on, pk, owner) for pk, on, owner in self._of(list(place))),
-            key=lambda key: key[:3],
-        )[start - before : stop - before]
+        keys = sorted((place[owner], on, pk, owner, name) for pk, on, owner, name in self._of(list(place)))[
+            start - before : stop - before
+        ]
         rows = Due.objects.select_related("damper", "job__order__vehicle").only(*READ)
-        dues = rows.in_bulk([pk for _place, _on, pk, _owner in keys])
-        names = dict(Customer.objects.filter(pk__in=[o for o in place if o]).values_list("pk", "name"))
-        return [DueRow(dues[pk], owner, names.get(owner or 0, "")) for _place, _on, pk, owner in keys]
+        dues = rows.in_bulk([pk for _place, _on, pk, _owner, _name in keys])
+        return [DueRow(dues[pk], owner, name or "") for _place, _on, pk, owner, name in keys]
 
     def _of(self, owners: Sequence[int | None]) -> QuerySet[Any]:
-        """Give key, day and owner of what is due of some owners."""
+        """Give key, day, owner and the owner's name of what is due of some owners."""
         kept = [owner for owner in owners if owner is not None]
         theirs = Customer.objects.filter(Q(pk__in=kept) | Q(merged_into__in=kept)).order_by()
         asked = Q(own__customer__in=theirs)
         if None in owners:
             asked |= Q(own__isnull=True)
-        return _owned(self._due).filter(asked).values_list("pk", "on", "owner")
+        name = Coalesce(F("own__customer__merged_into__name"), F("own__customer__name"))
+        rows = _owned(self._due).filter(asked).annotate(owner_name=name)
+        return rows.values_list("pk", "on", "owner", "owner_name")
 
 
 def _owned(rows: QuerySet[Due]) -> QuerySet[Any]:

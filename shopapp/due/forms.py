@@ -157,16 +157,14 @@ class DueFilter(forms.Form):
     """How far ahead the list looks: three months, unless somebody asks for more or less."""
 
     DAYS = {"": 90, "30": 30, "0": -1, "all": None}
+    WAYS = (
+        ("0", _("Overdue")), ("30", _("Within 30 days")), ("", _("Within 90 days")), ("all", _("At any time")),
+    )  # fmt: skip
 
     ahead = forms.ChoiceField(
         label=_("Due"),
         required=False,
-        choices=[
-            ("", _("within 90 days")),
-            ("30", _("within 30 days")),
-            ("0", _("overdue")),
-            ("all", _("at any time")),
-        ],
+        choices=WAYS,
         error_messages={"invalid_choice": _("There is no such choice. What is due in 90 days is shown.")},
     )
 

@@ -106,5 +106,9 @@ def due(request: ShopRequest) -> HttpResponse:
         for row in page
     ]
     narrowed = bool(lines) or queries.due_dampers().exists()
-    context = {"form": form, "page_obj": page, "lines": lines, "narrowed": narrowed}
+    ways = [(value or None, words) for value, words in DueFilter.WAYS]
+    ahead = form.cleaned_data.get("ahead") or None
+    context = {
+        "form": form, "page_obj": page, "lines": lines, "narrowed": narrowed, "ways": ways, "ahead": ahead,
+    }  # fmt: skip
     return render(request, "due/due.html", context, status=422 if form.errors else 200)
