@@ -93,7 +93,9 @@ def test_a_shipped_procedure_is_loaded_in_the_shops_words(
 ) -> None:  # fmt: skip
     """A migrate speaks no language (`deactivate_all`); the steps are in the shop's all the same."""
     settings.LANGUAGE_CODE = language
-    document = json.loads((shipped.FOLDER / "rebuild-reservoir-ifp.json").read_text("utf-8")) | {"version": 99}
+    document = json.loads((shipped.FOLDER / "rebuild-reservoir-ifp.json").read_text("utf-8")) | {
+        "version": 99
+    }
     (tmp_path / "next.json").write_text(json.dumps(document), "utf-8")
     monkeypatch.setattr(shipped, "FOLDER", tmp_path)
     with translation.override(None):
