@@ -24,6 +24,7 @@ from django.core.serializers.json import DjangoJSONEncoder
 from playwright.sync_api import Browser, Page
 
 from tests.bench_client.conftest import browser  # noqa: F401
+from tests.conftest import drawn
 from tests.journeys.keystroke_shop import entered, open_shop
 from tests.journeys.keystrokes import Keys
 from tests.journeys.two_desks import Admin, Damper, Entry, at_our_page
@@ -96,9 +97,13 @@ def _told(name: str, ours: Keys, theirs: Keys) -> str:
     return "\n".join([name, *(f"  {side:<16} {count:>7}  {parts}" for side, count, parts in rows)])
 
 
-@pytest.mark.parametrize(
-    "entry", [FOUR, ONE], ids=["known customer, four dampers", "new customer, one by parcel"]
-)
+CASES = [
+    pytest.param(FOUR, id="known customer, four dampers"),
+    pytest.param(ONE, id="new customer, one by parcel"),
+]
+
+
+@pytest.mark.parametrize("entry", drawn(CASES, 1))
 def test_a_new_order_takes_few_keys(
     entry: Entry,
     transactional_db: None,
