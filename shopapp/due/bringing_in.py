@@ -56,10 +56,10 @@ def bring_in(
         _keep_expected(order, at)
         _refuse_another_sum(order, sum_shown)
         jobs = order.jobs.order_by("number")
+        chosen = [(job, one) for job, of_job in zip(jobs, pictures, strict=False) for one in of_job]
         kept = [
-            keep_as_received(job=job, developed=one, by=by, call=call, within=act)
-            for job, of_job in zip(jobs, pictures, strict=False)
-            for one in of_job
+            keep_as_received(job=job, developed=one, number=number, by=by, call=call, within=act)
+            for number, (job, one) in enumerate(chosen)
         ]
         if signed is not None and signed.name.strip():
             Signature.objects.create(

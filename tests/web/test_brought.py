@@ -131,6 +131,22 @@ class TestPictures:
         assert faults(document) == []
         assert len(document["order"]["jobs"][0]["pictures_as_received"]) == 2
 
+    def test_they_stand_in_the_order_in_which_they_were_chosen(
+        self, client: Client, sheet: dict[str, str]
+    ) -> None:
+        """Seen red with all of one moment: then their keys, which are drawn, said which came first."""
+        shades = [0, 30, 60, 90, 120, 150]
+        first = sheet | {"r1_pictures": [shot(shade) for shade in shades]}
+        second = sheet | {
+            "r1_tag": "S-9",
+            "act_key": new_key(),
+            "r1_pictures": [shot(s) for s in shades[::-1]],
+        }
+        for sent in (first, second):
+            assert client.post(URL, sent).status_code == 302
+        one, other = ([shot.sha256 for shot in shots_of([job])] for job in Job.objects.order_by("pk"))
+        assert len(set(one)) == 6 and other == one[::-1]
+
     def test_a_refused_sheet_and_a_look_up_keep_them(self, client: Client, sheet: dict[str, str]) -> None:
         looked = client.post(URL, sheet | {"look_up": "1", "r1_pictures": [shot(1)]})
         assert "1 picture kept" in said(looked)

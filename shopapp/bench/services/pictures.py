@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import IO, TYPE_CHECKING
 
 from django.utils.translation import gettext as _
@@ -72,11 +72,17 @@ def keep_picture(
         return row
 
 
-def keep_as_received(*, job: Job, developed: Developed, by: Person, call: Call, within: Doing) -> Picture:
-    """Keep a picture of how a job's damper came, taken by whoever received it, in the act that receives it."""
+def keep_as_received(
+    *, job: Job, developed: Developed, number: int, by: Person, call: Call, within: Doing
+) -> Picture:
+    """Keep a picture of how a job's damper came, taken by whoever received it, in the act that receives it.
+
+    `number` counts the pictures of the act from nought: they stand in the order in which they were chosen.
+    """
     return Picture.objects.create(
         job=job, sha256=developed.sha256, place=developed.place, size=developed.size, width=developed.width,
-        height=developed.height, by=by, device=call.device, stored_at=within.at, act_id=within.id,
+        height=developed.height, by=by, device=call.device, act_id=within.id,
+        stored_at=within.at + timedelta(microseconds=number),
     )  # fmt: skip
 
 
