@@ -136,6 +136,17 @@ def test_nothing_is_written_to_one_who_was_erased(bench: Bench) -> None:
             customer=gone, revision=gone.revision, kind="person", name=NAME, contacts=[], by=bench.desk,
             at=bench.at, call=Call.fresh(),
         )  # fmt: skip
+    order, vehicle = WorkOrder.objects.get(pk=bench.order.pk), Vehicle.objects.get(customer=gone)
+    std: dict[str, Any] = {"by": bench.desk, "at": bench.at}
+    with pytest.raises(Refused, match="what was agreed stays as it is"):
+        orders.change_order(
+            order=order, revision=order.revision, promised=None, limit_gross=None, complaint=f"for {NAME}",
+            who=NAME, why="called", call=Call.fresh(), **std,
+        )  # fmt: skip
+    with pytest.raises(Refused, match="nothing more is written about it"):
+        customers.change_vehicle(
+            vehicle=vehicle, revision=vehicle.revision, description=NAME, call=Call.fresh(), **std
+        )
     assert everywhere(NAME) == []
 
 

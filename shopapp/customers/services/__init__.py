@@ -7,6 +7,7 @@ from shopapp.customers.services.customers import (
     add_customer,
     change_customer,
     hold_customer,
+    hold_unerased,
     record_contact_consent,
 )
 from shopapp.customers.services.erasing import erase_customer
@@ -25,6 +26,7 @@ __all__ = [
     "change_vehicle",
     "erase_customer",
     "hold_customer",
+    "hold_unerased",
     "merge_customers",
     "part_customers",
     "read_meter",

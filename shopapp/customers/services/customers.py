@@ -136,6 +136,13 @@ def hold_customer(customer: Customer) -> None:
         )
 
 
+def hold_unerased(customer_id: int, words: str) -> None:
+    """Hold a customer's row until the act ends, so that nobody is erased under it; say `words` where that is done."""
+    held = Customer.objects.select_for_update().filter(pk=customer_id, erased_at__isnull=True)
+    if not list(held.values_list("pk")):
+        raise Refused(words)
+
+
 def change_customer(
     *,
     customer: Customer,

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from shopapp.calc import vin as vins
 from shopapp.customers import meters_read
 from shopapp.customers.models import Customer, Vehicle
-from shopapp.customers.services.customers import hold_customer
+from shopapp.customers.services.customers import hold_customer, hold_unerased
 from shopapp.customers.services.meters import MeterIn, read_meter
 from shopapp.shop.services import acts, search_terms
 from shopapp.shop.services.acts import Call, Doing, Refused
@@ -65,6 +65,9 @@ def change_vehicle(
 ) -> Vehicle:
     """Change what is written about a vehicle."""
     with acts.doing("change_vehicle", call=call, by=by, at=at, within=within) as act:
+        hold_unerased(
+            vehicle.customer_id, _("Whose vehicle this was is erased: nothing more is written about it.")
+        )
         acts.raise_revision(vehicle, revision, what=vehicle.description, about="vehicle")
         wanted = _wanted(description, plate, vin, counts_distance, counts_hours, use, hard_use)
         for field, value in wanted.items():

@@ -10,7 +10,7 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from shopapp.customers.models import Customer
+from shopapp.customers.services import hold_unerased
 from shopapp.orders.models import Bay, Job, OrderLine, Remark, WorkConsent, WorkOrder
 from shopapp.orders.queries import ASSIGNABLE, begun
 from shopapp.shop.services import acts
@@ -60,6 +60,9 @@ def change_order(
     """
     with acts.doing("change_order", call=call, by=by, at=at, within=within) as act:
         need_reason(order, who, why)
+        hold_unerased(
+            order.customer_id, _("Who this order was for is erased: what was agreed stays as it is.")
+        )
         acts.raise_revision(order, revision, what=order_name(order), about="order")
         _refuse_higher(order.limit_gross, limit_gross)
         act.change("promised", order.promised, promised)
@@ -222,7 +225,13 @@ def add_order_line(
         if job is not None and job.order_id != order.pk:
             raise Refused(_("This job belongs to another order."), field="job")
         if comes_from == OrderLine.From.HAND:
-            _refuse_erased(order)
+            # What the bench recorded is a fact, and is stored whoever is erased since.
+            hold_unerased(
+                order.customer_id,
+                _(
+                    "Who this order was for is erased: no line is added to it. Make a new order for a new customer."
+                ),
+            )
         line = OrderLine.objects.create(
             order=order, job=job, what=what.strip(), quantity=quantity, unit=unit, price=price,
             tax_category=tax_category, comes_from=comes_from, move=move, entry_id=entry_id,
@@ -233,20 +242,6 @@ def add_order_line(
             _name(act, order)
             act.result["line"] = line.pk
         return line
-
-
-def _refuse_erased(order: WorkOrder) -> None:
-    """Hold the row of whose order it is: somebody who is erased gets nothing more to pay.
-
-    What the bench recorded is a fact, and is stored whoever is erased since.
-    """
-    theirs = Customer.objects.select_for_update().filter(pk=order.customer_id, erased_at__isnull=True)
-    if not list(theirs.values_list("pk")):
-        raise Refused(
-            _(
-                "Who this order was for is erased: no line is added to it. Make a new order for a new customer."
-            )
-        )
 
 
 def remove_order_line(
