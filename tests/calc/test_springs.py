@@ -11,6 +11,8 @@ from shopapp.calc import springs
 seeded = settings(print_blob=True, derandomize=False, deadline=None, max_examples=200)
 
 rates = st.floats(1e3, 1e6)
+loads = st.one_of(st.just(0.0), st.floats(1e-6, 8000))
+"""None, or a micronewton at least: what the smallest of floats would bend a spring by is no float any more."""
 
 
 @seeded
@@ -33,7 +35,7 @@ def test_springs_in_series_carry_one_force(own):
 
 
 @seeded
-@given(rates, st.floats(0.3, 1.2), st.floats(0, 0.05), st.floats(0, 500), st.floats(0, 8000))
+@given(rates, st.floats(0.3, 1.2), st.floats(0, 0.05), st.floats(0, 500), loads)
 def test_sag_is_where_the_forces_balance(rate, ratio, preload, gas, load):
     settled = springs.sag(load, ratio, rate, preload, gas, 0.4)
     carried = (springs.preload_force(rate, preload + settled.damper_travel_m) + gas) * ratio
