@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
@@ -21,9 +23,13 @@ class ActsFilter(forms.Form):
     verb = forms.ChoiceField(
         label=_("Only"),
         required=False,
-        choices=_verbs,
         error_messages={"invalid_choice": _("Nothing like this was done. Everything is shown.")},
     )
     until = forms.DateField(
         label=_("Up to the day"), required=False, widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d")
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # Read once: as a callable it would be read for the check, and again for the page.
+        self.fields["verb"].choices = _verbs()  # type: ignore[attr-defined]
