@@ -76,9 +76,10 @@ class DueByOwner(Sequence[DueRow]):
                 place[owner] = len(place)
         if not place:
             return []
-        keys = sorted((place[owner], on, pk, owner, name) for pk, on, owner, name in self._of(list(place)))[
-            start - before : stop - before
-        ]
+        # Who got a damper since the owners were sorted stands there at the next look.
+        rows = self._of(list(place))
+        theirs = [(place[owner], on, pk, owner, name) for pk, on, owner, name in rows if owner in place]
+        keys = sorted(theirs)[start - before : stop - before]
         rows = Due.objects.select_related("damper", "job__order__vehicle").only(*READ)
         dues = rows.in_bulk([pk for _place, _on, pk, _owner, _name in keys])
         return [DueRow(dues[pk], owner, name or "") for _place, _on, pk, owner, name in keys]
