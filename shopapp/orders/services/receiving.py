@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -18,7 +18,7 @@ from shopapp.customers.services import hold_customer
 from shopapp.dampers.models import Damper
 from shopapp.dampers.services import tags
 from shopapp.orders.comebacks import warranty_of
-from shopapp.orders.models import Bay, Job, OrderLine, Placing, Terms, WorkConsent, WorkOrder, WorkType
+from shopapp.orders.models import Bay, Job, OrderLine, Placing, Shelf, Terms, WorkConsent, WorkOrder, WorkType
 from shopapp.orders.queries import done_before, open_job_of
 from shopapp.orders.second_person import asks_for_second_person
 from shopapp.orders.services.shelves import lay_part
@@ -188,13 +188,15 @@ def add_job(order: WorkOrder, number: int, row: DamperIn, act: Doing) -> Job:
     before = leave_stay(row.damper, act)
     _refuse_open(row.damper)
     work_type = row.work_type
+    shelves = {part: shelf_of(_said(row, part)) for part in Placing.Part.values}
     try:
         with transaction.atomic():
             job = Job.objects.create(
                 order=order, number=number, damper=row.damper, work_type=work_type,
                 spec=specs.spec_for(row.damper), procedure=procedure_for(row), place=row.place,
                 place_number=row.place_number, rebuild=done_before(row.damper) + 1,
-                condition=row.condition.strip(), **_places(row, before), technician=row.technician, bay=row.bay,
+                condition=row.condition.strip(), **_places(row, before, shelves), technician=row.technician,
+                bay=row.bay,
                 comeback_of=row.comeback_of, under_warranty=row.under_warranty, wish=row.wish.strip(),
                 second_person=asks_for_second_person(
                     order=order.number, job=number, every=work_type.second_person_every
@@ -205,7 +207,7 @@ def add_job(order: WorkOrder, number: int, row: DamperIn, act: Doing) -> Job:
         raise
     if before is not None:
         go_on(before, job)
-    _lay(job, row, act)
+    _lay(job, shelves, act)
     OrderLine.objects.create(
         order=order, job=job, what=line_words(row), quantity=Decimal(1), unit="piece",
         price=Decimal(0) if row.under_warranty else work_type.price,
@@ -214,7 +216,7 @@ def add_job(order: WorkOrder, number: int, row: DamperIn, act: Doing) -> Job:
     return job
 
 
-def _places(row: DamperIn, before: Job | None) -> dict[str, str]:
+def _places(row: DamperIn, before: Job | None, shelves: Mapping[str, Shelf | None]) -> dict[str, str]:
     """Give where the parts lie: in words as said, else where they lay in the job from which the damper goes on.
 
     Where a shelf is said, the part is laid there once the job is (`_lay`).
@@ -223,7 +225,7 @@ def _places(row: DamperIn, before: Job | None) -> dict[str, str]:
     for part in Placing.Part.values:
         name, words = f"shelf_{part}", _said(row, part)
         brought = str(getattr(before, name)) if before is not None else ""
-        places[name] = words if words and shelf_of(words) is None else brought
+        places[name] = words if words and shelves[part] is None else brought
     return places
 
 
@@ -231,10 +233,9 @@ def _said(row: DamperIn, part: str) -> str:
     return str(getattr(row, f"shelf_{part}")).strip()
 
 
-def _lay(job: Job, row: DamperIn, act: Doing) -> None:
+def _lay(job: Job, shelves: Mapping[str, Shelf | None], act: Doing) -> None:
     """Lay what was said to lie on a shelf there, as a scan would: a row of its own, on the shelf itself."""
-    for part in Placing.Part.values:
-        shelf = shelf_of(_said(row, part))
+    for part, shelf in shelves.items():
         if shelf is not None and act.by is not None and getattr(job, f"shelf_{part}") != shelf.code:
             lay_part(job=job, part=part, shelf=shelf, by=act.by, at=act.at, call=act.call, within=act)
             setattr(job, f"shelf_{part}", shelf.code)
