@@ -127,10 +127,7 @@ def hold_customer(customer: Customer) -> None:
 
     SQLite has no row locks and needs none: its transactions that write run one after the other.
     """
-    held = Customer.objects.select_for_update().filter(
-        pk=customer.pk, erased_at__isnull=True, merged_into__isnull=True
-    )
-    if not list(held.values_list("pk")):
+    if not _held(customer.pk, merged_into__isnull=True):
         raise Refused(
             _("This customer was erased or merged meanwhile. Look for them again."), field="customer"
         )
@@ -138,9 +135,13 @@ def hold_customer(customer: Customer) -> None:
 
 def hold_unerased(customer_id: int, words: str) -> None:
     """Hold a customer's row until the act ends, so that nobody is erased under it; say `words` where that is done."""
-    held = Customer.objects.select_for_update().filter(pk=customer_id, erased_at__isnull=True)
-    if not list(held.values_list("pk")):
+    if not _held(customer_id):
         raise Refused(words)
+
+
+def _held(customer_id: int, **also: bool) -> bool:
+    rows = Customer.objects.select_for_update().filter(pk=customer_id, erased_at__isnull=True, **also)
+    return bool(list(rows.values_list("pk")))
 
 
 def change_customer(
