@@ -28,8 +28,9 @@ from shopapp.shop.queries import this_shop
 from shopapp.specs.models import SpecFigure
 
 AT_ONCE = 500
-LATEST, DAYS_A_MONTH = 60, 30.4
+LATEST = 60
 """Readings of one meter from which the use a day is taken: the latest ones."""
+DAYS_A_MONTH = 30.4
 MONTHS, DISTANCE, HOURS = "months", "distance", "hours"
 INTERVALS = {next_service.DISTANCE: DISTANCE, next_service.RUNNING: HOURS}
 ORDER = (DISTANCE, HOURS, MONTHS)
