@@ -14,6 +14,7 @@ MINUS = "\u2212"
 _HAIR = Fraction(1, 10**9)
 _MOST_EXTRA_PLACES = 3
 _MOST_PLACES = 12
+_ONE_OF = {"clicks": "click", "turns": "turn"}
 
 
 def as_fraction(inches: Number, denominator: int = 16) -> str:
@@ -54,7 +55,7 @@ def fmt(
     figure would otherwise read as zero. `denominator` asks for a tape fraction and is meant
     for inches only. A `difference` of temperatures is printed without the offset. Half up,
     away from zero; the minus is U+2212; no marks at thousands. `UnitError` for NaN, infinity
-    and a unit of another kind.
+    and a unit of another kind. A whole one of what is counted stands in the singular: ``1 click``, but ``1.00 turns``.
     """
     value = as_float(from_si(exact(si), unit, kind, difference=difference))
     name = unit_of(unit, kind).name
@@ -68,6 +69,8 @@ def fmt(
     if decimal_comma:
         figure = figure.replace(".", ",")
     label = UNITS_BY_KIND[kind].get(name, name)
+    if figure in ("1", f"{MINUS}1"):
+        label = _ONE_OF.get(label, label)
     if not with_unit or not label:
         return figure
     return f"{figure}{label}" if label == "°" else f"{figure} {label}"
