@@ -233,16 +233,17 @@ def meets_cap_or_floor(spec: ServiceSpec | None, depth_m: float, shop: Shop | No
 
 
 def preload_turns(
-    from_m: float | None, to_m: float | None, pitch_m: float | None, shop: Shop | None
+    from_m: float | None, to_m: float | None, pitch_m: float | None, shop: Shop | None, *, unit: str = ""
 ) -> Computed:
     """Say how far to turn the preload adjuster from one reading to another: towards or away from the spring.
 
     The reading runs from the cap face to the ring: where it grows, the ring goes towards the spring. It tells nothing
-    of the spring's force; that needs free and fitted length.
+    of the spring's force; that needs free and fitted length. `unit` is the one in which the wanted reading was taken,
+    so that the words say what the tape says; without it the shop's own.
     """
     if to_m is None:
         return Computed(_("The preload was not read on arrival: there is nothing to go back to."))
-    wanted = Units(shop).show(to_m, "preload")
+    wanted = Units(shop).show(to_m, "preload", unit=unit)
     if from_m is None:
         return Computed(_("Wanted: %s. Read the adjuster as it stands to see the turns.") % wanted)
     if not pitch_m:

@@ -57,5 +57,5 @@ def _turns(record: Record) -> dict[str, Any] | None:
     step = middle(pitch.low_si, pitch.target_si, pitch.high_si) if pitch else None
     if before is None or after is None or not step:
         return None
-    turned = figures.preload_turns(before.value_si, after.value_si, step, record.shop)
+    turned = figures.preload_turns(before.value_si, after.value_si, step, record.shop, unit=after.value_unit)
     return _said(_("Preload adjuster, from arrival to now"), turned)

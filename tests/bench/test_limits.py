@@ -81,6 +81,15 @@ def test_turns_of_the_preload_adjuster(start: str, end: str, words: str) -> None
     assert words in figures.preload_turns(length[0], length[1], 0.002, None).words
 
 
+def test_turns_are_told_in_the_unit_that_was_read() -> None:
+    """Seen red with the shop's own unit, an inch, whatever the tape was."""
+    start, end = (parse(text, "length").si for text in ("50 mm", "52 mm"))
+    assert figures.preload_turns(start, end, 0.002, None, unit="mm").words == (
+        "1.00 turns towards the spring, to 52.00 mm."
+    )
+    assert "to 2.047 in" in figures.preload_turns(start, end, 0.002, None).words
+
+
 def test_without_a_pitch_no_turns() -> None:
     assert figures.preload_turns(0.05, 0.06, None, None).si is None
 

@@ -150,14 +150,19 @@ class Sheet:
         pk = self.standing.satisfied.get(key)
         return next((entry for entry in self.entries if str(entry.pk) == pk), None)
 
-    def value(self, figure: str, phase: str, position: str = "") -> float | None:
-        """Give the SI value by which a reading of this figure and phase stands; None where it is not read."""
+    def reading(self, figure: str, phase: str, position: str = "") -> Entry | None:
+        """Give the entry by which a reading of this figure and phase stands; None where it is not read."""
         for step in self.steps:
             if step.step.figure == figure and step.step.phase == phase and step.position == position:
                 entry = self.satisfying(step.key)
                 if entry is not None and entry.value_si is not None:
-                    return entry.value_si
+                    return entry
         return None
+
+    def value(self, figure: str, phase: str, position: str = "") -> float | None:
+        """Give the SI value by which a reading of this figure and phase stands; None where it is not read."""
+        entry = self.reading(figure, phase, position)
+        return entry.value_si if entry is not None else None
 
     def body_k(self, step: SheetStep) -> float | None:
         """Give the body's temperature that a charge of this phase is judged at."""

@@ -219,9 +219,9 @@ def turns_of(sheet: Sheet) -> figures.Computed:
     """Give the turns from the preload as it stands to the one that was received."""
     row = figure(sheet.job.spec, "collar pitch") if sheet.job.spec else None
     pitch = middle(row.low_si, row.target_si, row.high_si) if row else None
-    return figures.preload_turns(
-        sheet.value(PRELOAD, "built"), sheet.value(PRELOAD, "received"), pitch, sheet.shop
-    )
+    received = sheet.reading(PRELOAD, "received")
+    wanted, unit = (received.value_si, received.value_unit) if received is not None else (None, "")
+    return figures.preload_turns(sheet.value(PRELOAD, "built"), wanted, pitch, sheet.shop, unit=unit)
 
 
 def closing_row(sheet: Sheet) -> dict[str, Any]:
