@@ -20,11 +20,11 @@ def comeback_list(request: ShopRequest) -> HttpResponse:
 
     What they took is added up with `took=1`: every entry around them is read for it.
     """
-    page = paged(request, comebacks.comebacks())
     named = dict(Job.Cause.choices)
-    counts = (
+    counts = list(
         comebacks.comebacks().order_by("comeback_cause").values_list("comeback_cause").annotate(Count("pk"))
     )
+    page = paged(request, comebacks.comebacks(), count=sum(number for _cause, number in counts))
     causes = [(str(named.get(cause, _("not known yet"))), number) for cause, number in counts]
     rows, took = comebacks.shown(page), request.GET.get("took") == "1"
     context = {
