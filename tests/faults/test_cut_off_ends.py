@@ -1,6 +1,9 @@
-"""What ends or sets right, cut off at each SQL statement: void, scrapped, counted, blocked, a serial corrected.
+"""What ends, goes on or is set right, cut off at each SQL statement.
 
-Seen red, half stored, with a row lock, a level or the words to find by written beside the act's transaction.
+A job void, a damper scrapped, one that stays gone on into a later order, a lot counted or blocked, a serial corrected.
+
+Seen red, half stored, with a row lock, a level or the words to find by written beside the act's transaction, and with
+where a damper goes on written after it.
 """
 
 from __future__ import annotations
@@ -67,6 +70,36 @@ def test_scrapping_a_damper() -> None:
     assert WorkConsent.objects.filter(about_id=f"job {bench.job.pk}").count() == 1
     with pytest.raises(AlreadyDone):
         scrap()
+
+
+def test_one_that_stays_goes_on_and_comes_back() -> None:
+    """The job it leaves, the stay, the new job and where it lies go together, and come back together."""
+    bench = make_shop()
+    std = {"by": bench.desk, "at": bench.at}
+    orders.add_shelf(code="R2-4", rack="2", shelf="4", call=Call.fresh(), **std)
+    bench.do("", "close", outcome="unrepaired", words="a seal has to come first")
+    before = bench.fresh()
+    orders.lay_part(job=before, part="body", words="R2-4", call=Call.fresh(), **std)
+    orders.keep_here(job=before, why="part", who="N. Castellan", how="by phone", call=Call.fresh(), **std)
+    keys = Call.once("later"), Call.once("void")
+
+    def later() -> None:
+        row = orders.DamperIn(damper=before.damper, work_type=before.work_type)
+        orders.receive_order(customer=bench.order.customer, dampers=[row], call=keys[0], **std)
+
+    assert cut_at_each_statement(later) >= 12
+    before.refresh_from_db()
+    assert before.went_on is not None and before.went_on.shelf_body == "R2-4"
+    order = before.went_on.order
+
+    def void() -> None:
+        orders.void_order(order=order, why=WHY, call=keys[1], **std)
+
+    assert cut_at_each_statement(void) >= 8
+    before.refresh_from_db()
+    assert (before.went_on, before.is_open, before.handed_over_at) == (None, True, None)
+    with pytest.raises(AlreadyDone):
+        later()
 
 
 def test_counting_a_lot_and_blocking_it() -> None:
