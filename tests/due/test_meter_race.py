@@ -63,7 +63,9 @@ def test_a_hand_over_and_a_reading_see_each_other(shop: Shop, desk: Person) -> N
             lambda vehicle=vehicle, starter=starter: _read(vehicle, desk, starter),
         ])  # fmt: skip
         assert type(ends[1]) is MeterReading and ends[0] == vehicle, ends
-        assert stands(order) != (days(150), "distance"), f"begun at statement {at}: reckoned without the reading"
+        assert stands(order) != (days(150), "distance"), (
+            f"begun at statement {at}: reckoned without the reading"
+        )
         assert Due.objects.filter(damper__jobs__order=order).count() == 1
         at, last = at + times(3, 1), starter.seen
     assert last > 20
