@@ -1,7 +1,7 @@
 """Where a damper is now: said alike on its page, its order's page, behind its tag and in the find box.
 
 Seen red: with void jobs left out of what is over (it said "never received"), with the customer's name given to the
-bay.
+bay, with to whom it was handed over said twice, and said no more once the damper came again.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from shopapp.customers.models import Customer
 from shopapp.dampers import services as dampers
 from shopapp.dampers.models import Damper
 from shopapp.orders import services as orders
-from shopapp.orders.models import Job, WorkOrder
+from shopapp.orders.models import Job, WorkOrder, WorkType
 from shopapp.people.models import Person
 from shopapp.shop.services.acts import Call
 from shopapp.web.queries.where_now import Where, where_is, where_now
@@ -97,6 +97,21 @@ def test_it_is_said_alike_everywhere(
     orders.void_order(order=order, why="sold", call=Call.fresh(), **std)
     told = bay.get(f"/D/{job.damper.tag}", follow=True).content.decode()
     assert "is in no open order. Not noted as here" in told
+
+
+def test_an_order_says_once_to_whom_it_was_handed_over(
+    receive: Receive, desk: Person, client_as: As, rebuild: WorkType, std: dict[str, Any], now: dt.datetime
+) -> None:
+    """Where the damper is now says it, until it came again: then the older order still says it of its own."""
+    job = receive("118834").jobs.get()
+    done = {"state": "done", "outcome": "done", "closed_at": now, "handed_over_at": now, "is_open": False}
+    Job.objects.filter(pk=job.pk).update(handed_over_to="Sella Varn", **done)
+    client, page = client_as(desk), reverse("order", args=[job.order.number])
+    assert client.get(page).content.decode().count("Sella Varn") == 1
+    row = orders.DamperIn(damper=job.damper, work_type=rebuild)
+    orders.receive_order(customer=job.order.customer, dampers=[row], call=Call.fresh(), **std)
+    told = client.get(page).content.decode()
+    assert told.count("Sella Varn") == 1 and "to Sella Varn, 2 Mar 2026" in told and "In the shop" in told
 
 
 def test_the_queries_do_not_grow_with_the_dampers(receive: Receive, now: dt.datetime) -> None:

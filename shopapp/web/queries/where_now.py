@@ -22,11 +22,15 @@ from shopapp.orders.shelves import lies
 
 @dataclass(frozen=True, slots=True)
 class Where:
-    """Where one damper is: `first` in one sentence, then what else is known; `here` while it is in the shop."""
+    """Where one damper is: `first` in one sentence, then what else is known; `here` while it is in the shop.
+
+    `job` is the id of the job by which it is known, None where there is none.
+    """
 
     here: bool
     first: str
     more: list[str] = field(default_factory=list)
+    job: int | None = None
 
 
 def where_now(dampers: Iterable[Damper], *, at: datetime, names: bool) -> dict[int, Where]:
@@ -84,7 +88,7 @@ def _in_the_shop(job: Job, waits: Iterable[WaitLine]) -> Where:
         who,
         ", ".join(filter(None, [order, vehicle, corner])),
     ]
-    return Where(True, first, [words for words in more if words])
+    return Where(True, first, [words for words in more if words], job.pk)
 
 
 def _outside(damper: Damper, job: Job | None, outside: list[str], *, names: bool) -> Where:
@@ -92,10 +96,10 @@ def _outside(damper: Damper, job: Job | None, outside: list[str], *, names: bool
         return Where(False, _("Not here: never received"), outside)
     order = _("order %s") % f"{job.order.number}/{job.number}"
     if job.handed_over_at is None:
-        return Where(False, _("Not noted as here: its last job was void"), [*outside, order])
+        return Where(False, _("Not noted as here: its last job was void"), [*outside, order], job.pk)
     day = formats.date_format(timezone.localtime(job.handed_over_at), "j M Y")
     if damper.retired_at is not None:
-        return Where(False, _("Scrapped on %s") % day, [order])
+        return Where(False, _("Scrapped on %s") % day, [order], job.pk)
     if job.parcel is not None:
         said = {"day": day, "carrier": job.parcel.carrier, "number": job.parcel.consignment}
         first = _("Sent on %(day)s with %(carrier)s, consignment %(number)s") % said
@@ -103,7 +107,7 @@ def _outside(damper: Damper, job: Job | None, outside: list[str], *, names: bool
         first = _("Handed over on %(day)s to %(name)s") % {"day": day, "name": job.handed_over_to}
     else:
         first = _("Handed over on %s") % day
-    return Where(False, first, [*outside, order])
+    return Where(False, first, [*outside, order], job.pk)
 
 
 def _at_customer(fitting: Fitting | None, owner: str) -> str:
