@@ -20,6 +20,7 @@ from shopapp.web.forms.acts import ActsFilter
 from shopapp.web.owner import forms, load, load_data, things  # noqa: F401  (they fill the registry)
 from shopapp.web.owner.things import Asked, Thing
 from shopapp.web.owner.uses import SOURCES, uses_of
+from shopapp.web.queries import outbox_lines
 from shopapp.web.queries.changes import told
 from shopapp.web.queries.to_look_at import to_look_at
 
@@ -191,5 +192,5 @@ def outbox(request: ShopRequest) -> HttpResponse:
             messages.success(request, _("It is planned again."))
             return response
     page = paged(request, shop_queries.outbox_rows())
-    context = {"page_obj": page, "form": form}
+    context = {"page_obj": page, "lines": outbox_lines.lines(page), "form": form}
     return render(request, "owner/outbox.html", context, status=422 if form.errors else 200)
