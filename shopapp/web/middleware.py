@@ -65,14 +65,19 @@ class BadTextMiddleware:
 
 
 class ShopTimeMiddleware:
-    """Give the request its moment (`request.now`), the shop's row and the shop's zone."""
+    """Give the request its moment (`request.now`), the shop's row and the shop's zone.
+
+    What watches the server has no shop: it is answered while the database does not answer.
+    """
+
+    WATCHED = frozenset(("/healthz", "/readyz"))
 
     def __init__(self, get_response: Respond) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         request.now = timezone.now()  # type: ignore[attr-defined]
-        shop = this_shop()
+        shop = None if request.path_info in self.WATCHED else this_shop()
         request.shop = shop  # type: ignore[attr-defined]
         zone = shop.zone if shop else "UTC"
         with timezone.override(zoneinfo.ZoneInfo(zone)):

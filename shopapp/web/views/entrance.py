@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.db import DatabaseError, connection
+from django.db import Error, connection
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -40,7 +40,7 @@ def readyz(request: HttpRequest) -> HttpResponse:
     """Say that the database answers and its triggers are in place."""
     try:
         have = ledgers.present(connection)
-    except DatabaseError:
+    except Error:
         return JsonResponse({"ok": False, "why": "the database does not answer"}, status=503)
     missing = [trigger.name for trigger in ledgers.triggers(connection) if trigger.name not in have]
     return JsonResponse({"ok": not missing, "missing_triggers": missing}, status=503 if missing else 200)
