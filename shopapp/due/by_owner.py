@@ -8,7 +8,7 @@ from datetime import date
 from functools import cached_property
 from typing import Any, overload
 
-from django.db.models import Case, Count, F, FilteredRelation, Min, Q, QuerySet, When
+from django.db.models import Count, F, FilteredRelation, Min, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from shopapp.customers.models import Customer
@@ -16,24 +16,42 @@ from shopapp.due.models import Due
 from shopapp.due.queries import due_dampers
 
 READ = (
-    "on", "because", "serviced_on", "damper__tag", "damper__maker", "damper__serial", "job__place",
-    "job__order__number", "job__order__vehicle__description",
+    "on", "because", "serviced_on", "damper", "damper__maker", "damper__serial", "damper__tag", "job__place",
+    "job__order__number", "job__order__vehicle__description", "owner", "owner_name",
 )  # fmt: skip
+"""What is read of a row, as `DueRow` names it."""
 
 
 @dataclass(frozen=True, slots=True)
 class DueRow:
-    """One damper that is due, and who owns it now: a double as the entry that is kept, None where nobody is noted."""
+    """One damper that is due: since which order, off what, and who owns it now.
 
-    due: Due
+    An owner who was entered twice is the entry that is kept; `owner_id` is None where nobody is noted.
+    """
+
+    on: date
+    because: str
+    serviced_on: date
+    damper_id: int
+    maker: str
+    serial: str
+    tag: str
+    place: str
+    order: int
+    vehicle: str | None
     owner_id: int | None
-    owner_name: str
+    owner_name: str | None
+
+    @property
+    def damper(self) -> str:
+        """Name the damper as `Damper` does."""
+        return f"{self.maker} {self.serial}".strip() or self.tag
 
 
 class DueByOwner(Sequence[DueRow]):
     """The dampers that are due, a slice at a time: the owners are sorted first, then only the rows asked for are read.
 
-    Three queries for a slice, whatever its length and the number of dampers.
+    Two queries for a slice, whatever its length and the number of dampers.
     """
 
     def __init__(self, *, until: date | None = None) -> None:
@@ -42,9 +60,9 @@ class DueByOwner(Sequence[DueRow]):
     @cached_property
     def _owners(self) -> list[tuple[int | None, int]]:
         """Who owns how many of them: whoever is due first in front, what nobody owns last."""
-        rows = _owned(self._due).values("owner").annotate(first=Min("on"), count=Count("pk"))
-        nobody = Case(When(owner__isnull=True, then=1), default=0)
-        return list(rows.order_by(nobody, "first", "owner").values_list("owner", "count"))
+        rows = _owned(self._due).order_by().values_list("owner").annotate(Min("on"), Count("pk"))
+        sorted_rows = sorted(rows, key=lambda row: (row[0] is None, row[1], row[0] or 0))
+        return [(owner, count) for owner, _first, count in sorted_rows]
 
     def __len__(self) -> int:
         return sum(count for _owner, count in self._owners)
@@ -77,15 +95,12 @@ class DueByOwner(Sequence[DueRow]):
         if not place:
             return []
         # Who got a damper since the owners were sorted stands there at the next look.
-        rows = self._of(list(place))
-        theirs = [(place[owner], on, pk, owner, name) for pk, on, owner, name in rows if owner in place]
-        keys = sorted(theirs)[start - before : stop - before]
-        rows = Due.objects.select_related("damper", "job__order__vehicle").only(*READ)
-        dues = rows.in_bulk([pk for _place, _on, pk, _owner, _name in keys])
-        return [DueRow(dues[pk], owner, name or "") for _place, _on, pk, owner, name in keys]
+        rows = [row for row in self._of(list(place)) if row.owner_id in place]
+        rows.sort(key=lambda row: (place[row.owner_id], row.on, row.damper_id))
+        return rows[start - before : stop - before]
 
-    def _of(self, owners: Sequence[int | None]) -> QuerySet[Any]:
-        """Give key, day, owner and the owner's name of what is due of some owners."""
+    def _of(self, owners: Sequence[int | None]) -> Iterator[DueRow]:
+        """Give what is due of some owners, in no order."""
         kept = [owner for owner in owners if owner is not None]
         theirs = Customer.objects.filter(Q(pk__in=kept) | Q(merged_into__in=kept)).order_by()
         asked = Q(own__customer__in=theirs)
@@ -93,7 +108,7 @@ class DueByOwner(Sequence[DueRow]):
             asked |= Q(own__isnull=True)
         name = Coalesce(F("own__customer__merged_into__name"), F("own__customer__name"))
         rows = _owned(self._due).filter(asked).annotate(owner_name=name)
-        return rows.values_list("pk", "on", "owner", "owner_name")
+        return (DueRow(*read) for read in rows.values_list(*READ))
 
 
 def _owned(rows: QuerySet[Due]) -> QuerySet[Any]:

@@ -39,9 +39,9 @@ def unsafe_to_use(jobs: Iterable[int]) -> dict[int, list[Finding]]:
     return held(asked)
 
 
-def late_days(due: Due, on: date) -> int:
-    """Give by how many days a damper's service is late on a day; nought where it is not."""
-    return max((on - due.on).days, 0) if due.on else 0
+def late_days(due: date, on: date) -> int:
+    """Give by how many days a service that was due on a day is late on another; nought where it is not."""
+    return max((on - due).days, 0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from itertools import pairwise
 
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from shopapp.bench.queries import next_service
 from shopapp.bench.queries.next_service import HARD, limit_of, shown
@@ -34,6 +35,9 @@ DAYS_A_MONTH = 30.4
 MONTHS, DISTANCE, HOURS = "months", "distance", "hours"
 INTERVALS = {next_service.DISTANCE: DISTANCE, next_service.RUNNING: HOURS}
 ORDER = (DISTANCE, HOURS, MONTHS)
+BECAUSE = {
+    DISTANCE: gettext_lazy("by distance"), HOURS: gettext_lazy("by running time"), MONTHS: gettext_lazy("by months"),
+}  # fmt: skip
 
 Totals = list[tuple[date, float]]
 """What a meter counted in all by which day, in SI units, replacements and rollovers carried over."""
@@ -69,8 +73,7 @@ class Reckoned:
 
 def because_words(because: str) -> str:
     """Say by what a service is due, without its figures."""
-    words = {DISTANCE: _("by distance"), HOURS: _("by running time"), MONTHS: _("by months")}
-    return words.get(because, "")
+    return str(BECAUSE[because]) if because in BECAUSE else ""
 
 
 def reckon(jobs: Sequence[Job]) -> dict[int, Reckoned]:

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from shopapp.dampers.models import PLACES
 from shopapp.dampers.services import tags
 from shopapp.due import queries, services
 from shopapp.due.by_owner import DueByOwner
@@ -93,15 +94,16 @@ def due(request: ShopRequest) -> HttpResponse:
     form.is_valid()
     today = shop_day(request.now, request.shop)
     page = paged(request, DueByOwner(until=form.until(today)))
+    places = dict(PLACES)
     lines = [
         {
-            "due": row.due,
-            "reason": because_words(row.due.because),
+            "row": row,
             "owner_id": row.owner_id,
-            "owner": row.owner_name,
-            "late_days": queries.late_days(row.due, today),
-            "tag": tags.show(row.due.damper.tag),
-            "order": _("order %s") % row.due.job.order.number,
+            "place": places.get(row.place, ""),
+            "reason": because_words(row.because),
+            "late_days": queries.late_days(row.on, today),
+            "tag": tags.show(row.tag),
+            "order": _("order %s") % row.order,
         }
         for row in page
     ]

@@ -44,7 +44,7 @@ def page(client: Client, desk: Person, query: str = "", day: str = "2027-06-01")
 def test_customers_stand_by_whoever_is_due_first(desk: Person) -> None:
     serviced(desk, "Late Larder", dt.date(2027, 9, 1), dt.date(2027, 1, 1))
     serviced(desk, "Early Eel", dt.date(2027, 2, 1), None)
-    rows = [(row.owner_name, row.due.on) for row in DueByOwner()]
+    rows = [(row.owner_name, row.on) for row in DueByOwner()]
     assert rows == [
         ("Late Larder", dt.date(2027, 1, 1)),
         ("Late Larder", dt.date(2027, 9, 1)),

@@ -48,4 +48,4 @@ def test_who_is_due_is_one(bench: Bench) -> None:  # noqa: F811
     day = dt.date(2026, 1, 5)
     Due.objects.create(damper=bench.job.damper, on=day, because="months", serviced_on=day, job=bench.job)
     (row,) = DueByOwner()
-    assert (row.owner_id, row.owner_name, row.due.on) == (kept.pk, "Wyn D. Dallimore", day)
+    assert (row.owner_id, row.owner_name, row.on) == (kept.pk, "Wyn D. Dallimore", day)
