@@ -22,13 +22,18 @@ from django.test.utils import CaptureQueriesContext
 from shopapp.calc import units
 from shopapp.customers import services as customers
 from shopapp.customers.models import Customer
+from shopapp.due.models import Signature
 from shopapp.money import services as money
 from shopapp.orders import services as orders
+from shopapp.orders.models import Remark, Terms, WorkOrder
 from shopapp.people.models import Person
+from shopapp.shop.models import Act
 from shopapp.shop.services.acts import Call
 from shopapp.web.exports import customer_document, order_document
 from tests.bench.conftest import bench  # noqa: F401
 from tests.bench.make import Bench
+from tests.due.test_parcels import send
+from tests.due.test_signatures import HAND
 from tests.web.exported import INSIDE, WRITTEN, faults, properties
 
 pytestmark = pytest.mark.django_db
@@ -77,6 +82,39 @@ def test_a_correction_stands_beside_what_it_corrects(bench: Bench) -> None:  # n
     assert (first["replaced_by"], second["replaces"]) == (second["id"], first["id"])
     assert first["value"]["si"] == pytest.approx(0.0777875)
     assert first["value"]["si_unit"] == "m"
+
+
+def test_what_was_agreed_said_signed_and_sent_stands_in_it(bench: Bench) -> None:  # noqa: F811
+    """Seen red with each of the four left out, and with a signature's strokes written as words."""
+    act = Act.objects.get(verb="receive_order", result__order=bench.order.pk)
+    terms = Terms.objects.create(
+        version=3, text="We rebuild by the maker's sheet.", since=bench.at.date(), act=act
+    )
+    WorkOrder.objects.filter(pk=bench.order.pk).update(terms=terms, terms_accepted_how="by e-mail")
+    bench.do("", "close", outcome="unrepaired", words="declined")
+    send(bench)
+    Remark.objects.create(order=bench.order, act=act, words="the lid is taped")
+    Signature.objects.create(
+        order=bench.order,
+        what="brought",
+        name="Wyn Dallimore",
+        strokes=HAND,
+        by=bench.desk,
+        at=bench.at,
+        act=act,
+    )
+    bench.order.refresh_from_db()
+    document = the_order(bench)
+    assert faults(document) == []
+    order = document["order"]
+    assert order["terms"] == {"version": 3, "text": terms.text, "accepted_how": "by e-mail"}
+    assert [row["about"] for row in order["remarks"]] == ["send_parcel", "receive_order"]
+    assert order["remarks"][1]["words"] == "the lid is taped"
+    (signed,) = order["signatures"]
+    assert (signed["what"], signed["name"], signed["strokes"]) == ("brought", "Wyn Dallimore", HAND)
+    (sent,) = order["parcels"]
+    assert (sent["number"], sent["carrier"], sent["gas"]) == (1, "Harbour Freightways", "charged")
+    assert order["jobs"][0]["parcel"] is not None
 
 
 def test_a_customer_is_as_the_schema_says_with_all_their_orders(bench: Bench) -> None:  # noqa: F811
