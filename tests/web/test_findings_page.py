@@ -197,3 +197,21 @@ def test_as_many_queries_for_many_findings_as_for_one(bench: Bench, client: Clie
         agree(bench, find(bench))
         find(bench)
     assert count() == few
+
+
+@pytest.mark.parametrize(("yes", "word"), [(True, "yes"), (False, "no")])
+def test_an_answer_from_before_a_correction_asks_again(
+    bench: Bench, client: Client, yes: bool, word: str
+) -> None:
+    """Seen red with what is corrected left out altogether, and with the words kept beside the new answer."""
+    other = find(bench, part="eyelet", words="play in it", answer="should")
+    old = find(bench, answer="should")
+    agree(bench, other, yes=True)
+    agree(bench, old, yes=yes)
+    asks = f"A {word} was given before the technician corrected it: ask again."
+    assert asks not in page(client, bench)
+    new = find(bench, replaces=old.entry_id, words="bent as well", answer="should")
+    text = page(client, bench)
+    assert text.count(asks) == 1 and "waits for a yes" in text
+    agree(bench, new, yes=yes)
+    assert asks not in page(client, bench)
