@@ -114,7 +114,7 @@ def read(pk: int) -> Record:
 
 def with_unit(text: str, unit: str, kind: str) -> str:
     """Write a figure as it was typed, and its unit where none was typed: "2 3/16" with in gives "2 3/16 in"."""
-    label = units.UNITS_BY_KIND.get(kind, {}).get(unit, unit)
+    label = units.label_after(text, units.UNITS_BY_KIND.get(kind, {}).get(unit, unit))
     return f"{text} {label}".strip() if text and text[-1].isdecimal() else text
 
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from shopapp.bench import report
 from shopapp.bench.models import Entry
+from shopapp.bench.report_record import with_unit
 from shopapp.calc.gas import gauge_at_temperature
 from shopapp.customers.models import Customer
 from shopapp.dampers.models import DamperModel
@@ -201,6 +202,18 @@ def test_what_was_worked_out(finished: Paper) -> None:
     assert "151.9 psi" in charge["words"] and "42 °C" in charge["words"]
     assert not ifp["trouble"] and len(ifp["lines"]) > 5
     assert turns["words"].startswith("1.59 turns towards the spring")
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "kind", "said"),
+    [
+        ("1", "click", "count", "1 click"), ("11", "click", "count", "11 clicks"), ("1/4", "turn", "count", "1/4 turn"),
+        ("2 3/16", "in", "length", "2 3/16 in"), ("1 clicks", "click", "count", "1 clicks"), ("", "mm", "length", ""),
+    ],
+)  # fmt: skip
+def test_a_figure_as_typed_with_its_unit(text: str, unit: str, kind: str, said: str) -> None:
+    """Seen red with the unit in the plural after one of it."""
+    assert with_unit(text, unit, kind) == said
 
 
 @pytest.mark.parametrize(

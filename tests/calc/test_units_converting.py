@@ -194,6 +194,20 @@ def test_prints(si, unit, kind, more, text):
 
 
 @pytest.mark.parametrize(
+    ("figure", "label", "text"),
+    [
+        ("1", "clicks", "click"), ("-1", "clicks", "click"), ("−1", "turns", "turn"), ("0", "clicks", "clicks"),
+        ("2", "clicks", "clicks"), ("11", "clicks", "clicks"), ("1/4", "turns", "turn"), ("4/4", "turns", "turn"),
+        ("5/4", "turns", "turns"), ("1 1/4", "turns", "turns"), ("1.00", "turns", "turns"), ("", "turns", "turns"),
+        ("1", "mm", "mm"), ("1/4", "in", "in"), ("a/b", "turns", "turns"), ("1/", "turns", "turns"),
+    ],
+)  # fmt: skip
+def test_one_of_what_is_counted(figure, label, text):
+    """Seen red with the label as it is, and with every fraction taken for a part of one."""
+    assert units.label_after(figure, label) == text
+
+
+@pytest.mark.parametrize(
     ("unit", "kind", "more", "reason"),
     [
         ("psi", "length", {}, "not a unit of length"),

@@ -7,7 +7,7 @@ the edge. Everything raises `UnitError`, a `ValueError`, with a sentence for the
 from .conversion import Number, browser_spellings, browser_tables, convert, convert_difference
 from .errors import UnitError
 from .kinds import SI_UNIT, UNITS_BY_KIND
-from .printing import as_fraction, fmt
+from .printing import as_fraction, fmt, label_after
 from .reading import LONGEST_TEXT, Measurement, parse
 
 __all__ = [
@@ -23,5 +23,6 @@ __all__ = [
     "convert",
     "convert_difference",
     "fmt",
+    "label_after",
     "parse",
 ]

@@ -68,12 +68,17 @@ def fmt(
     figure = _rounded(value, _places(name, kind) if places is None else places, fixed=fixed)
     if decimal_comma:
         figure = figure.replace(".", ",")
-    label = UNITS_BY_KIND[kind].get(name, name)
-    if figure in ("1", f"{MINUS}1"):
-        label = _ONE_OF.get(label, label)
+    label = label_after(figure, UNITS_BY_KIND[kind].get(name, name))
     if not with_unit or not label:
         return figure
     return f"{figure}{label}" if label == "°" else f"{figure} {label}"
+
+
+def label_after(figure: str, label: str) -> str:
+    """Return a unit's label as it stands after a figure: ``1 click``, ``1/4 turn``, ``12 clicks``, ``1.00 turns``."""
+    whole, slash, parts = figure.lstrip(f"-{MINUS}").partition("/")
+    part_of_one = whole.isdecimal() and parts.isdecimal() and int(whole) <= int(parts)
+    return _ONE_OF.get(label, label) if part_of_one or (whole == "1" and not slash) else label
 
 
 def _places(name: str, kind: str) -> int:
