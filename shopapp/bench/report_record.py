@@ -113,9 +113,15 @@ def read(pk: int) -> Record:
 
 
 def with_unit(text: str, unit: str, kind: str) -> str:
-    """Write a figure as it was typed, and its unit where none was typed: "2 3/16" with in gives "2 3/16 in"."""
-    label = units.label_after(text, units.UNITS_BY_KIND.get(kind, {}).get(unit, unit))
-    return f"{text} {label}".strip() if text and text[-1].isdecimal() else text
+    """Write a figure as it was typed, and its unit where none was typed: "2 3/16" with in gives "2 3/16 in".
+
+    One of what is counted stands in the singular, whatever the keypad wrote: "1 clicks" gives "1 click".
+    """
+    label = units.UNITS_BY_KIND.get(kind, {}).get(unit, unit)
+    figure = text.removesuffix(f" {label}")
+    if not figure or not figure[-1].isdecimal():
+        return text
+    return f"{figure} {units.label_after(figure, label)}".strip()
 
 
 def typed(entry: Entry) -> str:

@@ -208,11 +208,14 @@ def test_what_was_worked_out(finished: Paper) -> None:
     ("text", "unit", "kind", "said"),
     [
         ("1", "click", "count", "1 click"), ("11", "click", "count", "11 clicks"), ("1/4", "turn", "count", "1/4 turn"),
-        ("2 3/16", "in", "length", "2 3/16 in"), ("1 clicks", "click", "count", "1 clicks"), ("", "mm", "length", ""),
+        ("2 3/16", "in", "length", "2 3/16 in"), ("1 clicks", "click", "count", "1 click"),
+        ("11 clicks", "click", "count", "11 clicks"),
+        ("28 1/16 in", "in", "length", "28 1/16 in"), ('2 1/4"', "in", "length", '2 1/4"'), ("", "mm", "length", ""),
+        ("5", "1", "count", "5"),
     ],
 )  # fmt: skip
 def test_a_figure_as_typed_with_its_unit(text: str, unit: str, kind: str, said: str) -> None:
-    """Seen red with the unit in the plural after one of it."""
+    """Seen red with the unit in the plural after one of it, typed or not."""
     assert with_unit(text, unit, kind) == said
 
 

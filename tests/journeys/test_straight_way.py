@@ -208,5 +208,5 @@ def _as_typed(entry: Entry) -> str:
     assert entry.step is not None
     figure = re.match(r"[\d /.]+", READINGS[entry.step.code])
     assert figure is not None
-    unit = units.UNITS_BY_KIND[entry.value_kind][entry.value_unit]
-    return f"{figure.group(0).strip()} {unit}"
+    text, unit = figure.group(0).strip(), units.UNITS_BY_KIND[entry.value_kind][entry.value_unit]
+    return f"{text} {units.label_after(text, unit)}"
