@@ -24,6 +24,7 @@ from shopapp.customers import services as customers
 from shopapp.customers.models import Customer, Vehicle
 from shopapp.customers.services import NewContact
 from shopapp.dampers.models import Ownership
+from shopapp.money import services as money
 from shopapp.orders import services as orders
 from shopapp.orders.models import OrderLine, Remark, WorkOrder
 from shopapp.orders.services import DamperIn
@@ -35,6 +36,7 @@ from tests.bench.make import Bench
 from tests.conftest import times
 from tests.faults.cutting import cut_at_each_statement
 from tests.faults.racing import race
+from tests.money.rows import done, rate
 
 pytestmark = pytest.mark.django_db
 ClientAs = Callable[[Person], Client]
@@ -114,6 +116,32 @@ def test_not_while_something_is_open_or_owed(bench: Bench) -> None:
     with pytest.raises(Refused, match="erased or merged"):
         rows = [DamperIn(damper=bench.job.damper, work_type=bench.job.work_type)]
         orders.receive_order(customer=bench.order.customer, dampers=rows, call=Call.fresh(), **std)
+
+
+def test_not_while_an_invoice_is_unpaid_whole(bench: Bench, client_as: ClientAs) -> None:
+    """Seen red without the look at unpaid invoices, and with one that is paid counted too."""
+    std: dict[str, Any] = {"by": bench.desk, "at": bench.at}
+    rate(bench.owner)
+    done(bench.order)
+    bench.order.jobs.update(is_open=False)
+    invoice = money.issue_invoice(order=bench.order, call=Call.fresh(), **std)
+    path, client = f"/customers/{bench.order.customer_id}/erase", client_as(bench.owner)
+    for paid in ("0.01", str(invoice.gross - Decimal("0.01"))):
+        with pytest.raises(Refused) as no:
+            erase(bench)
+        assert no.value.sentence == f"Invoice {invoice} is not paid yet."
+        page = client.get(path).content.decode()
+        assert f"Invoice {invoice} is not paid yet." in page and "typed_name" not in page
+        answer = client.post(path, {"act_key": f"k{paid}", "typed_name": NAME})
+        assert answer.status_code == 422 and f"Invoice {invoice} is not paid yet." in answer.content.decode()
+        assert Customer.objects.get(pk=bench.order.customer_id).name == NAME
+        money.take_payment(
+            order=bench.order, invoice=invoice, amount=Decimal(paid), how="cash", call=Call.fresh(), **std
+        )
+    assert "typed_name" in client.get(path).content.decode()
+    answer = client.post(path, {"act_key": "paid", "typed_name": NAME})
+    assert answer.headers["Location"] == f"/customers/{bench.order.customer_id}"
+    assert Customer.objects.get(pk=bench.order.customer_id).erased_at is not None
 
 
 def test_the_name_is_typed_and_twice_is_once(bench: Bench) -> None:

@@ -16,6 +16,7 @@ from shopapp.money import services as money
 from shopapp.money.handlers import invoices_book, order_lines_book
 from shopapp.money.models import Invoice, InvoiceLine
 from shopapp.money.queries import order_money
+from shopapp.money.services import invoices as issuing
 from shopapp.orders import services as orders
 from shopapp.orders.models import OrderLine, WorkOrder
 from shopapp.papers.models import Paper
@@ -228,6 +229,31 @@ def test_what_cannot_be_billed_says_why(desk: Person) -> None:
     with pytest.raises(Refused, match="another order"):
         issue(order, desk, jobs=done(an_order(desk, name="Another")))
     assert not Invoice.objects.exists()
+
+
+def test_without_the_shops_details_nothing_is_billed(desk: Person) -> None:
+    """Seen red with an unsaved shop taken instead."""
+    rate(desk)
+    order = an_order(desk)
+    done(order)
+    Shop.objects.all().delete()
+    with pytest.raises(Refused, match="The shop's details are not entered yet"):
+        issue(order, desk)
+    assert not Invoice.objects.exists() and not OrderLine.objects.filter(invoiced=True).exists()
+
+
+def test_an_invoice_holds_so_many_lines_and_no_more(desk: Person, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Seen red without the bound, and with `>=` in it."""
+    monkeypatch.setattr(issuing, "MOST_LINES", 2)
+    rate(desk)
+    order = an_order(desk, jobs=3)
+    jobs = done(order)
+    with pytest.raises(Refused) as no:
+        issue(order, desk)
+    assert no.value.sentence == "This is more than 2 lines. Choose some of the jobs."
+    assert (no.value.field, Invoice.objects.exists()) == ("jobs", False)
+    assert issue(order, desk, jobs=jobs[:2]).lines.count() == 2
+    assert books() == []
 
 
 def test_the_rate_of_the_day_holds(desk: Person) -> None:

@@ -81,6 +81,27 @@ def test_a_deposit_comes_before_the_invoice_and_is_used_by_it(order: WorkOrder, 
         pay(order, desk, "0.01")
 
 
+def test_an_invoice_takes_what_it_asks_and_not_a_cent_more(order: WorkOrder, desk: Person) -> None:
+    """What is left of the order is more than this invoice asks, so that the invoice's own rule decides.
+
+    Seen red without `_hold_invoice`, with `<` in it, and with the deposit not counted (the invoice's gross alone).
+    """
+    pay(order, desk, "50")
+    done(order, 1)
+    invoice = money.issue_invoice(order=order, by=desk, at=NOW, call=Call.fresh())
+    assert invoice.gross == Decimal("201.35")
+    with pytest.raises(Refused) as no:
+        pay(order, desk, "151.36", invoice)
+    assert no.value.sentence == f"$151.36 is more than invoice {invoice} still asks: $151.35."
+    assert (no.value.field, Payment.objects.count()) == ("amount", 1)
+    pay(order, desk, "151.35", invoice)
+    assert open_of([order.pk]) == {invoice.pk: Decimal(0)}
+    with pytest.raises(Refused, match=r"\$0\.01 is more than invoice I1001 still asks: \$0\.00"):
+        pay(order, desk, "0.01", invoice)
+    pay(order, desk, "0.01")
+    assert list(payments_book()) == []
+
+
 @pytest.mark.parametrize("amount", ["0", "-1", "0.001", "NaN", "Infinity", "1e30", "100000000"])
 def test_what_is_no_payment_is_refused(order: WorkOrder, desk: Person, amount: str) -> None:
     with pytest.raises(Refused):

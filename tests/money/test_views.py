@@ -101,6 +101,28 @@ def test_too_much_is_a_sentence_and_the_form_is_kept(order: WorkOrder, client_as
     assert "$402.69" in words and 'value="500"' in words and 'value="slip 17"' in words
 
 
+def test_more_than_an_invoice_asks_is_a_sentence_and_the_form_is_kept(
+    order: WorkOrder, client_as: As, desk: Person
+) -> None:
+    """Seen red without `_hold_invoice`: what the second job costs was taken for the first one's invoice."""
+    money.take_payment(order=order, amount=Decimal(50), how="cash", by=desk, at=NOW, call=Call.fresh())
+    done(order, 1)
+    invoice = money.issue_invoice(order=order, by=desk, at=NOW, call=Call.fresh())
+    client, url = client_as(desk), reverse("order-payment", args=[order.number])
+    body = {
+        "act_key": new_key(), "amount": "151.36", "how": "card", "reference": "slip 17", "invoice": str(invoice.pk),
+    }  # fmt: skip
+    answer = client.post(url, body)
+    words = answer.content.decode()
+    assert answer.status_code == 422
+    assert f"$151.36 is more than invoice {invoice} still asks: $151.35." in words
+    assert 'value="151.36"' in words and 'value="slip 17"' in words and body["act_key"] in words
+    assert f'<option value="{invoice.pk}" selected' in words and '<option value="card" selected' in words
+    assert Payment.objects.count() == 1
+    assert client.post(url, body | {"amount": "151.35"}).status_code == 302
+    assert Payment.objects.get(invoice=invoice).amount == Decimal("151.35")
+
+
 @pytest.mark.parametrize("text", drawn(HOSTILE, 2))
 @pytest.mark.parametrize("field", ["amount", "how", "reference", "invoice", "act_key"])
 def test_hostile_text_in_a_payment_is_never_a_500(
