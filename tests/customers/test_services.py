@@ -122,6 +122,18 @@ def test_one_valid_vin_is_one_vehicle_and_a_bad_one_is_kept_as_typed(
     customers.add_vehicle(customer=wyn, description="kart", vin="frame 12", call=Call.fresh(), **std)
 
 
+def test_a_vehicle_says_what_it_is(wyn: Customer, buggy: Vehicle, std: dict[str, Any]) -> None:
+    """Seen red without the refusal, and with blanks taken for words."""
+    for blank in ("", " \t"):
+        with pytest.raises(Refused, match="Say what vehicle it is") as no:
+            customers.add_vehicle(customer=wyn, description=blank, plate="X 1", call=Call.fresh(), **std)
+        assert no.value.field == "description"
+        with pytest.raises(Refused, match="Say what vehicle it is"):
+            customers.change_vehicle(vehicle=buggy, revision=1, description=blank, call=Call.fresh(), **std)
+    kept = Vehicle.objects.get()
+    assert (kept.description, kept.plate, kept.revision) == ("long-travel buggy", "7K 204", 1)
+
+
 def test_a_vehicle_is_found_by_its_plate_and_a_change_moves_it(buggy: Vehicle, std: dict[str, Any]) -> None:
     assert SearchTerm.objects.filter(key="7k204", kind="plate", target_id=buggy.pk).exists()
     customers.change_vehicle(

@@ -15,7 +15,7 @@ from shopapp.dampers import services as dampers
 from shopapp.dampers.models import Damper, DamperModel
 from shopapp.orders import queries
 from shopapp.orders import services as orders
-from shopapp.orders.models import Job, OrderLine, Remark, WorkConsent, WorkOrder, WorkType
+from shopapp.orders.models import Bay, Job, OrderLine, Remark, Terms, WorkConsent, WorkOrder, WorkType
 from shopapp.orders.services import Agreed, DamperIn, DamperRow
 from shopapp.people.models import Person
 from shopapp.shop.models import Act
@@ -23,6 +23,7 @@ from shopapp.shop.services.acts import AlreadyDone, Call, Refused, Stale
 from shopapp.specs.queries import procedure_for
 
 pytestmark = pytest.mark.django_db
+ZERO = Decimal(0)
 PROCEDURE = "Rebuild, reservoir with IFP"
 Receive = Callable[..., WorkOrder]
 
@@ -286,6 +287,44 @@ def test_work_types_and_bays_are_named_once(rebuild: WorkType, std: dict[str, An
         orders.add_bay(name="Bay 1", call=Call.fresh(), **std)
     orders.change_bay(bay=bay, revision=1, name="Bay A", retired=True, call=Call.fresh(), **std)
     assert list(queries.bays()) == []
+
+
+@pytest.mark.parametrize(
+    ("add", "field", "words"),
+    [
+        (
+            lambda std: orders.add_work_type(code=" ", name="x", price=ZERO, **std),
+            "code",
+            "a code and a name",
+        ),
+        (
+            lambda std: orders.add_work_type(code="x", name=" ", price=ZERO, **std),
+            "name",
+            "a code and a name",
+        ),
+        (lambda std: orders.issue_terms(text=" ", since=std["at"].date(), **std), "text", "Write the terms"),
+        (lambda std: orders.add_bay(name="  ", **std), "name", "A bay needs a name"),
+    ],
+)
+def test_what_the_owner_sets_is_not_left_empty(
+    std: dict[str, Any], add: Callable[[dict[str, Any]], Any], field: str, words: str
+) -> None:
+    """Seen red without each refusal, and with the code or the name alone asked for."""
+    with pytest.raises(Refused, match=words) as no:
+        add({**std, "call": Call.fresh()})
+    assert no.value.field == field
+    assert not (WorkType.objects.exists() or Terms.objects.exists() or Bay.objects.exists())
+
+
+def test_what_the_owner_changes_is_not_left_empty(rebuild: WorkType, std: dict[str, Any]) -> None:
+    """Seen red without the refusals of `_keep` and `_keep_bay`."""
+    bay = orders.add_bay(name="Bay 1", call=Call.fresh(), **std)
+    with pytest.raises(Refused, match="A bay needs a name"):
+        orders.change_bay(bay=bay, revision=1, name=" ", call=Call.fresh(), **std)
+    with pytest.raises(Refused, match="a code and a name") as no:
+        orders.change_work_type(work_type=rebuild, revision=1, name=" ", price=ZERO, call=Call.fresh(), **std)
+    assert no.value.field == "name"
+    assert (Bay.objects.get().name, WorkType.objects.get().name) == ("Bay 1", "Rebuild")
 
 
 def test_take_in_recognises_a_serial_however_it_is_spelled(

@@ -361,6 +361,23 @@ def test_what_a_draft_is_for_is_changed_but_a_version_keeps_its_name(owner: Pers
         )  # fmt: skip
 
 
+def test_a_draft_is_not_begun_anew_nor_given_anothers_name(owner: Person) -> None:
+    draft = specs.begin_procedure(name="Our own", work="Rebuild", construction="emulsion", **std(owner))
+    with pytest.raises(Refused, match="is a draft: change it as it is"):
+        specs.renew_procedure(procedure=draft, **std(owner))
+    head = {"work": "Rebuild", "construction": "emulsion"}
+    with pytest.raises(Refused, match=f"There is a procedure called “{RESERVOIR}” already") as no:
+        specs.name_procedure(
+            procedure=draft, revision=draft.revision, name=f" {RESERVOIR} ", **head, **std(owner)
+        )
+    draft.refresh_from_db()
+    assert (no.value.field, draft.name, Procedure.objects.filter(name="Our own").count()) == (
+        "name",
+        "Our own",
+        1,
+    )
+
+
 def test_no_free_word_of_a_step_stands_in_an_act(owner: Person) -> None:
     """An act stays for ever; what somebody wrote may name people."""
     secret = "Ask Wyn Dallimore"

@@ -13,7 +13,8 @@ from shopapp.shop.services import acts
 from shopapp.shop.services.acts import AlreadyDone, Call, DoneDifferently, Refused
 from shopapp.stock import queries
 from shopapp.stock import services as stock
-from shopapp.stock.models import Lot, LotLevel, StockLevel, StockMove
+from shopapp.stock.models import Item, Lot, LotLevel, StockLevel, StockMove
+from shopapp.stock.services import levels as stock_levels
 
 from .shelf import NOW, TODAY, a_job, a_lot, an_item, issue, levels
 
@@ -197,6 +198,56 @@ def test_the_database_itself_refuses_less_than_nothing_and_a_changed_move(techni
         StockLevel.objects.filter(item=item).update(on_hand=-1)
     with pytest.raises(DatabaseError), transaction.atomic():
         StockMove.objects.update(quantity=2)
+
+
+def test_a_retired_item_is_not_received(technician: Person) -> None:
+    """Seen red without the refusal."""
+    item = an_item()
+    a_lot(item, 2)
+    Item.objects.filter(pk=item.pk).update(retired_at=NOW)
+    item.refresh_from_db()
+    for batch in ("2604-C", "another"):
+        with pytest.raises(Refused) as no:
+            a_lot(item, 1, batch)
+        assert no.value.sentence == f"{item} is no longer kept. Receive another item."
+        assert no.value.field == "item"
+    assert (levels(item), Lot.objects.count()) == ((2, 0, 0), 1)
+
+
+def test_nothing_is_neither_issued_nor_given_back(technician: Person) -> None:
+    """Seen red without each refusal: an act of nothing was written."""
+    job = a_job(technician)
+    with pytest.raises(Refused, match="nothing to issue"):
+        stock.issue(lines=[], job=job, by=technician, at=NOW, call=Call.fresh())
+    with pytest.raises(Refused, match="nothing to give back"):
+        stock.give_back(moves=[], job=job, by=technician, at=NOW, call=Call.fresh())
+    assert not Act.objects.filter(verb__in=["issue", "give_back"]).exists()
+
+
+@pytest.mark.parametrize("reason", ["", "  \t"])
+def test_a_count_says_why(technician: Person, reason: str) -> None:
+    """Seen red without the refusal, and with blanks taken for a reason."""
+    item = an_item()
+    lot = a_lot(item, 12)
+    with pytest.raises(Refused, match="how it was counted, or why it differs") as no:
+        stock.count_lot(lot=lot, counted=9, reason=reason, by=technician, at=NOW, call=Call.fresh())
+    assert (no.value.field, levels(item)) == ("reason", (12, 0, 0))
+
+
+def test_what_was_moved_while_it_was_counted_is_counted_again(technician: Person) -> None:
+    """Seen red without the look at what the books said, and with a level corrected whatever it holds by then."""
+    item, job = an_item(), a_job(technician)
+    lot = a_lot(item, 12)
+    issue(lot, 2, job, technician)
+    with pytest.raises(Refused, match="moved while it was counted") as no:
+        stock.count_lot(lot=lot, counted=12, booked=12, reason="x", by=technician, at=NOW, call=Call.fresh())
+    assert no.value.field == "counted"
+    with pytest.raises(Refused, match="moved while it was counted") as no:
+        stock_levels.correct(lot, 12, 11)
+    assert (no.value.field, levels(item)) == ("counted", (10, 0, 0))
+    assert LotLevel.objects.get(lot=lot).on_hand == 10
+    stock.count_lot(lot=lot, counted=9, booked=10, reason="x", by=technician, at=NOW, call=Call.fresh())
+    assert levels(item) == (9, 0, 0)
 
 
 def test_good_lots_stand_with_the_first_to_expire_in_front() -> None:

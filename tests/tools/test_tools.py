@@ -175,6 +175,54 @@ def test_a_tag_and_a_kind_are_there_once(owner: Person) -> None:
     assert Act.objects.get(verb="add_tool_kind").result == {"tool_kind": kind.pk}
 
 
+@pytest.mark.parametrize(
+    ("code", "name", "field", "words"),
+    [
+        (" ", "Dial", "code", "Give the kind a short name, as steps name it."),
+        ("dial", "  ", "name", "Give the kind a name."),
+    ],
+)
+def test_a_kind_has_a_short_name_and_a_name(
+    owner: Person, code: str, name: str, field: str, words: str
+) -> None:
+    """Seen red without each refusal."""
+    with pytest.raises(Refused) as no:
+        services.add_tool_kind(code=code, name=name, by=owner, at=NOW, call=Call.fresh())
+    assert (no.value.field, no.value.sentence) == (field, words)
+    assert ToolKind.objects.count() == 6
+
+
+def test_a_kind_keeps_a_name(owner: Person) -> None:
+    """Seen red with any name taken."""
+    kind = ToolKind.objects.get(code="gauge")
+    with pytest.raises(Refused, match="Give the kind a name") as no:
+        services.change_tool_kind(
+            kind=kind, revision=1, name=" ", checked=True, critical=True, by=owner, at=NOW, call=Call.fresh()
+        )
+    assert no.value.field == "name"
+    kind.refresh_from_db()
+    assert kind.name and kind.revision == 1
+
+
+@pytest.mark.parametrize(
+    ("state", "words"),
+    [
+        ("lent", "A tool is in use, in repair or retired."),
+        ("failed", "A tool fails by a check. Record the check that it failed."),
+    ],
+)
+def test_a_tool_takes_no_other_state_by_hand(owner: Person, state: str, words: str) -> None:
+    """Seen red without each refusal."""
+    tool = a_tool()
+    a_check(tool, owner)
+    tool.refresh_from_db()
+    with pytest.raises(Refused) as no:
+        services.change_tool(
+            tool=tool, revision=tool.revision, state=state, by=owner, at=NOW, call=Call.fresh()
+        )
+    assert (no.value.field, no.value.sentence, standing(tool)) == ("state", words, "good")
+
+
 def test_the_book_agrees_after_honest_work_and_finds_planted_faults(owner: Person) -> None:
     """Seen red with the date not compared."""
     good, failed = a_tool(), a_tool("G-05")
