@@ -12,9 +12,11 @@ import re
 from collections.abc import Callable
 
 import pytest
+import time_machine
 from django.test import Client
 from django.utils import timezone
 
+from shopapp.bench.models import Wait
 from shopapp.bench.queries.waiting import WaitLine
 from shopapp.orders.models import Job, WorkOrder, WorkType
 from shopapp.people.models import Person
@@ -86,6 +88,28 @@ def test_only_what_the_work_cannot_go_on_without_is_named(
     monkeypatch.setattr("shopapp.web.queries.the_day.waits_of", lambda jobs, at: {bench.job.pk: lines})
     rows = [row for part in the_day(at=timezone.now(), shop=bench.shop).parts for row in part.rows]
     assert [row.todo for row in rows if row.words == "waits"] == ["The puller is out"]
+
+
+def test_a_job_that_waits_for_a_clock_says_until_when(bench: Bench, client_as: As) -> None:
+    """Seen red without the line of the clock, and while "Nothing before" stayed after the wait was over."""
+    bench.unlock("strip")
+    ends = Wait.objects.get(entry=bench.do("strip-drain", "wait")).ends
+    WorkOrder.objects.update(promised=ends + dt.timedelta(days=9))
+
+    def asked(minutes: int) -> list[tuple[str, str]]:
+        at = ends + dt.timedelta(minutes=minutes)
+        rows = [row for part in the_day(at=at, shop=bench.shop).parts for row in part.rows]
+        return [(row.words, row.todo) for row in rows if row.words.startswith("waits until")]
+
+    clock = f"{ends:%H:%M}"
+    assert asked(-1) == [(f"waits until {clock}", f"Nothing before {clock}")]
+    for minutes in (0, 10):
+        assert asked(minutes) == [(f"waits until {clock}", f"Go on: the wait is over since {clock}")]
+    with time_machine.travel(ends - dt.timedelta(minutes=1), tick=False):
+        assert f"Nothing before {clock}" in said(bench, client_as)
+    bench.at = ends
+    bench.do("strip-drain", "wait end")
+    assert asked(1) == []
 
 
 def test_what_is_not_fetched_for_a_week_is_rung_about(bench: Bench, client_as: As) -> None:

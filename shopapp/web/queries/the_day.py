@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from shopapp.bench.finding_words import UNSAFE
 from shopapp.bench.models import Finding
 from shopapp.bench.queries.findings import short_words, unanswered
-from shopapp.bench.queries.waiting import WaitLine, waits_of
+from shopapp.bench.queries.waiting import WaitLine, clock, waits_of
 from shopapp.money.amounts import shown
 from shopapp.orders.models import Job, WorkOrder
 from shopapp.orders.queries import DONE, PLANNED, STOPPED, WAITING, job_state, jobs, late_by, stays
@@ -216,13 +216,17 @@ class _Sheet:
             mark, words = WAITING, _("waits")
         todo = held
         if not todo and mark == WAITING:
-            ends = timezone.localtime(job.wait_ends)  # type: ignore[attr-defined]
-            todo = _("Nothing before %s") % formats.time_format(ends, "H:i")
+            todo = self._clock(job.wait_ends)  # type: ignore[attr-defined]
         told = self._told(job, held)
         details = "; ".join(filter(None, [todo if told else "", who, lies(job)]))
         return self._row(
             [job], mark, words, told or todo or _("Nothing to do"), details, link=bool(told or held)
         )
+
+    def _clock(self, ends: datetime) -> str:
+        """Say until when nothing is done, or that the clock has run out and somebody goes on."""
+        words = _("Nothing before %s") if ends > self.at else _("Go on: the wait is over since %s")
+        return words % clock(ends)
 
     def _held_up(self, job: Job) -> str:
         """Say what else than a clock the work cannot go on without: a part, a tool, a yes."""
