@@ -6,6 +6,7 @@ import contextlib
 import datetime as dt
 import threading
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 
@@ -58,6 +59,37 @@ def test_two_owners_who_demote_each_other_leave_one(shop: Shop) -> None:
     refused = next(end for end in ends if isinstance(end, Refused))
     assert "needs one owner" in refused.sentence
     assert queries.owner_exists()
+
+
+def test_of_two_who_take_one_name_at_once_the_second_is_told(
+    owner: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Seen red on PostgreSQL without the UPDATE on the shop's row: the second ended in a fault of the database."""
+    both, real = threading.Barrier(2), staff._refuse_taken
+
+    def look(**asked: Any) -> None:
+        real(**asked)
+        with contextlib.suppress(threading.BrokenBarrierError):
+            both.wait(timeout=1.0)
+
+    monkeypatch.setattr(staff, "_refuse_taken", look)
+
+    def add(initials: str) -> Callable[[], Person]:
+        return lambda: staff.add_person(
+            login_name="zoe",
+            name="Zoe",
+            initials=initials,
+            roles=["desk"],
+            by=owner,
+            at=NOW,
+            call=Call.fresh(),
+        )
+
+    ends = race([add("Z1"), add("Z2")])
+    assert sorted(type(end).__name__ for end in ends) == ["Person", "Refused"], ends
+    refused = next(end for end in ends if isinstance(end, Refused))
+    assert (refused.field, "zoe is taken" in refused.sentence) == ("login_name", True)
+    assert Person.objects.filter(login_name="zoe").count() == 1
 
 
 def attempt(name: str, password: str, device: Device | None = None) -> Callable[[], signing_in.SignIn]:

@@ -33,6 +33,14 @@ def ensure_roles() -> None:
         Group.objects.get_or_create(name=role)
 
 
+def _take_turn() -> None:
+    """Write the one row that all changes of people write first.
+
+    Two owners who demote each other, or who give one name to two people, so come one after the other.
+    """
+    Shop.objects.filter(pk=1).update(is_demo=F("is_demo"))
+
+
 def _refuse_taken(*, login_name: str, initials: str, but: int | None = None) -> None:
     others = Person.objects.exclude(pk=but) if but else Person.objects.all()
     if others.filter(login_name=login_name).exists():
@@ -59,6 +67,7 @@ def add_person(
     """Add somebody who works here. Without a password nobody can sign in as them yet."""
     with acts.doing("add_person", call=call, by=by, at=at, within=within) as act:
         login_name, initials = fold_login(login_name), initials.strip()
+        _take_turn()
         _refuse_taken(login_name=login_name, initials=initials)
         person = Person(
             login_name=login_name,
@@ -98,8 +107,7 @@ def change_person(
 ) -> Person:
     """Change somebody's name, roles, skills or password, or let them leave; the last owner stays."""
     with acts.doing("change_person", call=call, by=by, at=at, within=within) as act:
-        # One row that all such changes write first: two owners who demote each other come one after the other.
-        Shop.objects.filter(pk=1).update(is_demo=F("is_demo"))
+        _take_turn()
         acts.raise_revision(person, revision, what=person.name)
         _refuse_taken(login_name=person.login_name, initials=initials.strip(), but=person.pk)
         old = {field: getattr(person, field) for field in NOTED}
