@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from shopapp.bench import order_report
+from shopapp.bench import order_report, pairs, report_record
+from shopapp.dampers.models import Damper, DamperModel
 from shopapp.papers.canonical import figures_hash
 from shopapp.papers.models import Paper
 from shopapp.people.models import Person
@@ -109,6 +111,49 @@ def test_past_the_tolerance_they_are_unlike(both: Bench) -> None:
     exact = {"preload": {"si": 0.0254 / 16, "unit": "in", "text": "1/16 in"}}
     Shop.objects.update(pair_tolerances=exact)
     assert not rows_of(issued(both))["Preload adjuster, cap face to ring"]["unlike"]
+
+
+def records_of(bench: Bench) -> list[report_record.Record]:
+    return [report_record.read(job.pk) for job in bench.order.jobs.order_by("number")]
+
+
+def test_two_models_are_not_held_against_each_other(both: Bench) -> None:
+    """Seen red with dampers of any model compared, and with a model missing on both sides called the same."""
+    other = DamperModel.objects.create(maker="Keldmark", name="K30", construction="reservoir")
+    left, right = both.job.damper_id, both.order.jobs.get(number=1).damper_id
+    Damper.objects.filter(pk=right).update(model=other)
+    (pair,) = issued(both).figures["pairs"]
+    assert (pair["left"], pair["right"], pair["rows"]) == ("front left", "front right", [])
+    assert pair["words"] == "Two models: they are not held against each other."
+    Damper.objects.filter(pk__in=[left, right]).update(model=None)
+    (pair,) = pairs.pairs(records_of(both), TOLERANCES)
+    assert pair["rows"] == []
+
+
+def test_what_is_read_on_one_side_only_is_not_compared(bench: Bench) -> None:
+    """Seen red with the side that was read compared to nought, and with what was read on one side left out."""
+    Shop.objects.update(pair_tolerances={"preload": {"si": 0.0254, "unit": "in", "text": "1 in"}})
+    built(bench)
+    bench.job = bench.other
+    bench.through(bench.steps[-1].step.code, skip=("restore-preload",))
+    bench.do("restore-preload", "unreadable", words="the ring is rusted fast")
+    bench.do("", "close", outcome="done", words="")
+    preload = rows_of(issued(bench))["Preload adjuster, cap face to ring"]
+    assert (preload["left"], preload["right"]) == ("2 3/16 in", "not read")
+    assert (preload["words"], preload["unlike"]) == ("not read on both sides", False)
+
+
+def test_a_charge_without_its_bodys_temperature_is_not_compared(both: Bench) -> None:
+    """A procedure may read no temperature beside the charge. Seen red with such a charge taken as one at 20 °C:
+    152 psi and 138 psi are then called unlike."""
+    records = records_of(both)
+    for record in records:
+        record.sheet.steps = [replace(row, needs=()) for row in record.sheet.steps]
+    (pair,) = pairs.pairs(records, TOLERANCES)
+    charge = next(row for row in pair["rows"] if row["name"] == "Charge, gauge reading")
+    assert (charge["left"], charge["right"]) == ("152 psi", "138 psi")
+    assert charge["words"] == "not to be compared: the body's temperature is missing"
+    assert (charge["unlike"], pair["words"]) == (False, "")
 
 
 def test_what_is_not_closed_is_named_and_left_out(bench: Bench) -> None:
