@@ -94,6 +94,54 @@ def test_without_a_pitch_no_turns() -> None:
     assert figures.preload_turns(0.05, 0.06, None, None).si is None
 
 
+@pytest.mark.parametrize(
+    ("held", "words"),
+    [
+        (CHARGE, "130 psi to 150 psi"),
+        (Limits(low=1, low_text="12 mm"), "at least 12 mm"),
+        (Limits(high=1, high_text="150 psi"), "at most 150 psi"),
+        (Limits(low=1, target=2, low_text="12 mm", target_text="14 mm"), "at least 12 mm"),
+        (Limits(target=2, target_text="14 mm"), "14 mm"),
+        (Limits(words="snug, by hand"), "snug, by hand"),
+        (Limits(target=2, target_text="14 mm", words="about"), "about"),
+        (Limits(), ""),
+    ],
+)
+def test_limits_in_words(held: Limits, words: str) -> None:
+    """Seen red with "at least" and "at most" the wrong way round, with each of the two left out, and with the
+    target before the sheet's own words."""
+    assert limits.words_of(held) == words
+
+
+@pytest.mark.parametrize(
+    ("held", "aim"),
+    [
+        (CHARGE, 140 * PSI), (Limits(low=2.0, high=4.0), 3.0), (Limits(low=2.0), 2.0), (Limits(high=4.0), 4.0),
+        (Limits(low=0.0), 0.0), (Limits(low=0.0, target=0.0, high=4.0), 0.0), (Limits(words="snug"), None),
+    ],
+)  # fmt: skip
+def test_what_is_aimed_at(held: Limits, aim: float | None) -> None:
+    """Seen red with the lowest alone for a sheet that gives only the highest, and with nought taken for no figure."""
+    assert held.aim == aim
+
+
+def test_a_reading_outside_is_said_with_the_side_and_the_limits() -> None:
+    """Seen red with "below" for both sides, and with limits said where the sheet gives none."""
+    said = {"name": "Charge", "text": "155 psi"}
+    high = limits.judge(CHARGE, 155 * PSI)
+    assert limits.sentence(high, CHARGE, **said) == (
+        "Charge is 155 psi, above 150 psi. Limits are 130 psi to 150 psi."
+    )
+    low = limits.judge(CHARGE, 129 * PSI)
+    assert limits.sentence(low, CHARGE, **said | {"text": "129 psi"}) == (
+        "Charge is 129 psi, below 130 psi. Limits are 130 psi to 150 psi."
+    )
+    bare = Limits(most=200 * PSI, most_text="200 psi")
+    assert limits.sentence(limits.judge(bare, 201 * PSI), bare, **said | {"text": "201 psi"}) == (
+        "Charge is 201 psi, above 200 psi."
+    )
+
+
 @pytest.mark.django_db
 class TestAtTheBench:
     """What the service does with a reading outside."""
@@ -118,6 +166,8 @@ class TestAtTheBench:
 
     def test_advisory_with_a_reason_stands(self, bench: Bench) -> None:
         self.charge(bench, "20 °C")
+        with pytest.raises(Refused, match=r"155 psi, above 150.0 psi. Limits are 130.0 psi to 150.0 psi"):
+            bench.do("charge-gas", "reading", text="155 psi", tool="G-04")
         row = bench.do("charge-gas", "reading", text="155 psi", tool="G-04", reason="as agreed for the race")
         assert (row.outside, row.reason) == ("advisory", "as agreed for the race")
         assert bench.step("charge-gas").key in bench.sheet().standing.satisfied
