@@ -6,15 +6,16 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from shopapp.calc import units
-from shopapp.dampers.models import Damper
+from shopapp.dampers.models import Damper, DamperModel
 from shopapp.people.models import Person
 from shopapp.shop.models import Act
 from shopapp.shop.services.acts import AlreadyDone, Call, Refused, Stale
 from shopapp.specs import queries
 from shopapp.specs import services as specs
 from shopapp.specs.models import ServiceSpec, SpecFigure
-from shopapp.specs.services import FigureIn, SpecKitIn
+from shopapp.specs.services import FigureIn, SpecKitIn, SpecToolIn
 from shopapp.stock.models import Item, Kit
+from shopapp.tools.models import ToolKind
 
 from .sheets import NOW, a_draft, a_model, a_released, figure, whole
 
@@ -132,6 +133,95 @@ def test_kits_name_one_thing_and_some_of_it(owner: Person) -> None:
         kits=[SpecKitIn("kit", kit=kit), SpecKitIn("oil", item=oil, quantity=11200)],
     )
     assert {(line.purpose, line.quantity) for line in spec.kits.all()} == {("kit", 1), ("oil", 11200)}
+
+
+@pytest.mark.parametrize(
+    ("more", "field", "says"),
+    [
+        ({"basis": "hearsay"}, "basis", "Say whose figures these are."),
+        ({"basis": ""}, "basis", "Say whose figures these are."),
+        ({"depth_to": "rod"}, "depth_to", "Say to which face of the IFP the depth is measured."),
+        ({"depth_to": ""}, "depth_to", "Say to which face of the IFP the depth is measured."),
+    ],
+)
+def test_whose_figures_and_to_which_face_are_asked_for(
+    owner: Person, more: dict[str, str], field: str, says: str
+) -> None:
+    """Seen red with any basis let through, and with any face."""
+    given = {"basis": "maker", "source": "x", "figures": whole()} | more
+    with pytest.raises(Refused) as no:
+        specs.draft_spec(model=a_model(), by=owner, at=NOW, call=Call.fresh(), **given)  # type: ignore[arg-type]
+    assert (no.value.field, no.value.sentence) == (field, says)
+    assert not ServiceSpec.objects.exists()
+
+
+def test_a_damper_of_another_model_gets_no_sheet_of_this_one(owner: Person) -> None:
+    """Seen red with the damper's model not looked at."""
+    model = a_model()
+    for number, its in enumerate((a_model("Shortreach 20"), None)):
+        damper = Damper.objects.create(tag=f"4082217{number}", model=its, made_at=NOW)
+        with pytest.raises(Refused) as no:
+            a_draft(model, owner, damper=damper)
+        assert (no.value.field, no.value.sentence) == ("damper", f"This damper is not a {model}.")
+    assert not ServiceSpec.objects.exists()
+
+
+def test_a_released_sheet_is_followed_by_its_next_issue_and_not_by_a_second_one(owner: Person) -> None:
+    """Seen red with a second sheet let through to the database, whose sentence names no sheet."""
+    model = a_model()
+    spec = a_released(model, owner, variant="long stroke")
+    with pytest.raises(Refused) as no:
+        a_draft(model, owner, variant=" long stroke ")
+    assert no.value.field == "variant"
+    assert no.value.sentence == (
+        f"There is a sheet already: {spec}. Begin its next issue, or name another variant."
+    )
+    assert ServiceSpec.objects.count() == 1
+    damper = Damper.objects.create(tag="40822171", model=model, made_at=NOW)
+    a_released(model, owner, damper=damper)
+    with pytest.raises(Refused, match="There is a sheet already"):
+        a_draft(model, owner, damper=damper)
+    a_draft(model, owner, variant="short stroke")
+
+
+@pytest.mark.parametrize("longest", [{"words": 120}, {"position": 40, "words": 4}])
+def test_words_that_are_too_long_are_refused(owner: Person, longest: dict[str, int]) -> None:
+    """Seen red with the length of either left out: SQLite stores it, PostgreSQL breaks."""
+    texts = {name: "x" * number for name, number in longest.items()}
+    name = next(iter(longest))
+    sentence = refused(owner, [FigureIn("preload", **{**texts, name: texts[name] + "x"})])  # type: ignore[arg-type]
+    assert sentence.endswith(": the words are too long.")
+    assert len(sentence) < 120
+    a_draft(a_model("Two"), owner, [FigureIn("preload", **texts)])  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("quantity", [0, -1, 2_000_000_001])
+def test_a_kit_is_some_of_it(owner: Person, quantity: int) -> None:
+    """Seen red with nought let through, and with a number that the column does not hold."""
+    oil = Item.objects.create(code="O", name="Oil", unit="0.1 mL")
+    lines = [SpecKitIn("oil", item=oil, quantity=quantity)]
+    assert refused(owner, [], kits=lines) == "“oil”: say how much, more than nothing."
+
+
+def test_a_tool_stands_once_with_each_narrowing(owner: Person) -> None:
+    """Seen red with a tool let through twice (the database then breaks), and with its narrowing not looked at."""
+    kind = ToolKind.objects.create(code="socket", name="Socket")
+    twice = [SpecToolIn(kind, "M10"), SpecToolIn(kind, "M10")]
+    assert refused(owner, [], tools=twice) == "A tool stands twice. Keep one of the two."
+    spec = a_draft(a_model("Two"), owner, [], tools=[SpecToolIn(kind, "M10"), SpecToolIn(kind, "M12")])
+    assert sorted(spec.tools.values_list("narrowing", flat=True)) == ["M10", "M12"]
+
+
+def test_a_sheet_without_any_figure_is_not_released(owner: Person) -> None:
+    """Of a construction that needs none by rule. Seen red with an empty sheet released."""
+    model = a_model()
+    DamperModel.objects.filter(pk=model.pk).update(construction="emulsion")
+    model.refresh_from_db()
+    spec = a_draft(model, owner, [])
+    with pytest.raises(Refused, match="The sheet has no figure yet"):
+        specs.release_spec(spec=spec, by=owner, at=NOW, call=Call.fresh())
+    spec.refresh_from_db()
+    assert spec.released_at is None
 
 
 def test_a_sheet_that_is_not_complete_is_not_released(owner: Person) -> None:
