@@ -163,8 +163,11 @@ def entries(request: ShopRequest) -> JsonResponse:
 def _body(request: ShopRequest) -> bytes:
     if request.content_type != "application/json":
         raise receiving.Turned(_("Entries are sent as JSON."))
-    length = request.META.get("CONTENT_LENGTH") or "0"
-    if length.isdigit() and int(length) > receiving.LARGEST_BODY:
+    try:
+        length = int(request.META.get("CONTENT_LENGTH") or 0)
+    except ValueError:
+        raise receiving.Turned(_("This list cannot be read. Load the sheet again.")) from None
+    if length > receiving.LARGEST_BODY:
         raise receiving.Turned(_("This list is too long. Send fewer entries at once."), 413)
     try:
         return request.body

@@ -10,9 +10,10 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from shopapp.bench import receiving
 from shopapp.bench.models import Entry
 from shopapp.people.models import Person
-from tests.bench.make import Bench
+from tests.bench.make import NOW, Bench
 from tests.conftest import drawn
 
 pytestmark = pytest.mark.django_db
@@ -160,6 +161,57 @@ def test_a_list_that_is_none_is_one_sentence(
     response = client.post(PLACE, content, content_type="application/json")
     assert response.status_code == status
     assert status == 200 or response.json()["error"].endswith(".")
+
+
+TOO_LONG = "This list is too long. Send fewer entries at once."
+
+
+def test_a_body_that_is_too_long_is_turned_whatever_its_header_said() -> None:
+    """Seen red with the length of the body itself not looked at, and with one byte less allowed."""
+    with pytest.raises(receiving.Turned) as turned:
+        receiving.read_body(b'{"entries": [1]}'.ljust(receiving.LARGEST_BODY + 1), at=NOW)
+    assert (turned.value.status, turned.value.sentence) == (413, TOO_LONG)
+    assert receiving.read_body(b'{"entries": [1]}'.ljust(receiving.LARGEST_BODY), at=NOW).entries == [1]
+
+
+@pytest.mark.parametrize(
+    ("length", "status"),
+    [
+        ("", 400), ("0", 400), ("5", 400), ("+600000", 413), (" 600000", 413), ("4000000", 413), ("+4000000", 413),
+        ("-1", 400), ("many", 400), ("6e5", 400), ("²", 400), ("9" * 5000, 400),
+    ],
+    ids=lambda value: str(value)[:10],
+)  # fmt: skip
+def test_a_header_of_length_that_lies_is_one_sentence(
+    bench: Bench, client: Client, length: str, status: int
+) -> None:
+    """A body of 600 000 bytes. Seen red (an error of the server) before a length that is no number was turned."""
+    content = json.dumps({"entries": [body(bench)]}).encode().ljust(600_000)
+    response = client.post(PLACE, content, content_type="application/json", CONTENT_LENGTH=length)
+    assert response.status_code == status
+    assert response.json()["error"] in (TOO_LONG, "This list cannot be read. Load the sheet again.")
+    assert (response.json()["error"] == TOO_LONG) == (status == 413)
+    assert not Entry.objects.exists()
+
+
+def test_a_figure_past_an_absolute_limit_is_answered_as_an_attempt(bench: Bench, client: Client) -> None:
+    """Seen red with nothing said, with the same said of what is read as found, and of what is out of order."""
+    early = body(
+        bench, "close-seal-head-torque", "reading", text="101 ft-lb", tool="W-01", reason="felt right"
+    )
+    answer = post(client, early).json()["answers"][0]
+    assert (answer["state"], answer["sentence"]) == ("stored", "Stored out of order: it satisfies nothing.")
+    bench.unlock("strip")
+    row = body(bench, "close-seal-head-torque", "reading", text="101 ft-lb", tool="W-01", reason="felt right")
+    warmth = body(bench, "release-temperature", "reading", text="21 °C")
+    found = body(bench, "release-found", "reading", text="201 psi", tool="G-04")
+    attempt, _warmth, as_found = post(client, row, warmth, found).json()["answers"]
+    assert attempt["sentence"] == (
+        "Stored as an attempt: this lies outside an absolute limit, which nobody lifts."
+    )
+    assert (attempt["state"], attempt["entry"]["satisfies"]) == ("stored", False)
+    assert (as_found["state"], as_found["sentence"]) == ("stored", "")
+    assert Entry.objects.get(pk=found["id"]).outside == "absolute"
 
 
 @pytest.mark.parametrize(
