@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
-from shopapp.bench import report
+from shopapp.bench import report, report_readings
+from shopapp.bench.limits import Limits
 from shopapp.bench.models import Entry
 from shopapp.bench.report_record import with_unit
 from shopapp.calc.gas import gauge_at_temperature
@@ -22,6 +23,7 @@ from shopapp.shop.models import Shop
 from shopapp.tools.models import Tool
 
 from . import jobs
+from .test_pdf import pdf_of, text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -102,6 +104,48 @@ def test_what_was_not_readable_says_why(finished: Paper) -> None:
     assert head["limits"] == "no figure given: snug"
     assert (head["built"]["text"], head["built"]["words"]) == ("", "snug, by hand and a short bar")
     assert head["found"]["words"] == ""
+
+
+def test_a_reading_that_does_not_count_is_shown_as_such(bay: jobs.Bay, technician: Person) -> None:
+    """A correction out of order leaves no reading that counts, an attempt past the body's maximum neither: the
+    last one stands. Seen red with what was corrected shown, with a dash, and with it said to count."""
+    bay.whole()
+    bay.read("settings-preload", "2 1/4", replaces=bay.entries["settings-preload"], out_of_order=True)
+    bay.read("charge-gas", "290 psi", outside="absolute")
+    paper = made(bay, technician)
+    found, built = row(paper, "preload")["found"], row(paper, "preload")["built"]
+    assert (found["text"], found["words"], found["counts"]) == ("2 1/4 in", "inside", False)
+    assert (built["text"], built["counts"]) == ("2 5/16 in", True)
+    attempt = row(paper, "charge")["built"]
+    assert (attempt["text"], attempt["verdict"], attempt["counts"]) == ("290 psi", "above", False)
+    assert text_of(pdf_of(paper)).count("does not count") == 2
+
+
+def test_what_nobody_read_is_said_to_be_not_measured(bay: jobs.Bay, technician: Person) -> None:
+    """Seen red with a reading that was taken back for "not readable" out of order shown all the same."""
+    bay.whole()
+    old = bay.entries["settings-preload"]
+    bay.write("unreadable", "settings-preload", words="bent", replaces=old, out_of_order=True)
+    found = row(made(bay, technician), "preload")["found"]
+    assert (found["text"], found["words"], found["verdict"]) == ("", "not measured", "none")
+
+
+@pytest.mark.parametrize(
+    ("held", "words"),
+    [
+        (Limits(low_text="130 psi", high_text="150 psi"), "130 to 150 psi"),
+        (Limits(low_text="28", high_text="28 1/16"), "28 to 28 1/16"),
+        (Limits(low_text="9 bar", high_text="150 psi"), "9 bar to 150 psi"),
+        (Limits(high_text="0.06 in"), "at most 0.06 in"),
+        (Limits(low_text="12 mm", target_text="14 mm"), "at least 12 mm"),
+        (Limits(target_text="32 ft-lb"), "32 ft-lb"),
+        (Limits(words="snug", target_text="32 ft-lb"), "snug"),
+        (None, ""),
+    ],
+)
+def test_limits_are_written_with_their_unit_once(held: Limits | None, words: str) -> None:
+    """Seen red with "at least" said of a highest figure, and with a unit struck that the two do not share."""
+    assert report_readings.limits_words(held) == words
 
 
 def test_a_correction_is_readable_and_the_new_reading_counts(
