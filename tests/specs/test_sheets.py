@@ -167,7 +167,8 @@ def test_a_damper_of_another_model_gets_no_sheet_of_this_one(owner: Person) -> N
 
 
 def test_a_released_sheet_is_followed_by_its_next_issue_and_not_by_a_second_one(owner: Person) -> None:
-    """Seen red with a second sheet let through to the database, whose sentence names no sheet."""
+    """Seen red with a second sheet let through to the database, whose sentence names no sheet, with the sentence of
+    a draft for a released one, and with the damper's own sheet looked for among those of its model."""
     model = a_model()
     spec = a_released(model, owner, variant="long stroke")
     with pytest.raises(Refused) as no:
@@ -186,7 +187,7 @@ def test_a_released_sheet_is_followed_by_its_next_issue_and_not_by_a_second_one(
 
 @pytest.mark.parametrize("longest", [{"words": 120}, {"position": 40, "words": 4}])
 def test_words_that_are_too_long_are_refused(owner: Person, longest: dict[str, int]) -> None:
-    """Seen red with the length of either left out: SQLite stores it, PostgreSQL breaks."""
+    """Seen red with the length of either not looked at, and with one character less allowed."""
     texts = {name: "x" * number for name, number in longest.items()}
     name = next(iter(longest))
     sentence = refused(owner, [FigureIn("preload", **{**texts, name: texts[name] + "x"})])  # type: ignore[arg-type]
@@ -197,14 +198,14 @@ def test_words_that_are_too_long_are_refused(owner: Person, longest: dict[str, i
 
 @pytest.mark.parametrize("quantity", [0, -1, 2_000_000_001])
 def test_a_kit_is_some_of_it(owner: Person, quantity: int) -> None:
-    """Seen red with nought let through, and with a number that the column does not hold."""
+    """Seen red with nought let through, and with no most."""
     oil = Item.objects.create(code="O", name="Oil", unit="0.1 mL")
     lines = [SpecKitIn("oil", item=oil, quantity=quantity)]
     assert refused(owner, [], kits=lines) == "“oil”: say how much, more than nothing."
 
 
 def test_a_tool_stands_once_with_each_narrowing(owner: Person) -> None:
-    """Seen red with a tool let through twice (the database then breaks), and with its narrowing not looked at."""
+    """Seen red with a tool let through twice, and with its narrowing not looked at."""
     kind = ToolKind.objects.create(code="socket", name="Socket")
     twice = [SpecToolIn(kind, "M10"), SpecToolIn(kind, "M10")]
     assert refused(owner, [], tools=twice) == "A tool stands twice. Keep one of the two."
