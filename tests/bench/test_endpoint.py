@@ -194,6 +194,14 @@ def test_a_header_of_length_that_lies_is_one_sentence(
     assert not Entry.objects.exists()
 
 
+def test_a_list_that_says_it_is_too_long_is_turned_before_it_is_read(bench: Bench, client: Client) -> None:
+    """Seen red with the header not looked at: the body is then asked for more than it has."""
+    content = json.dumps({"entries": [body(bench)]})
+    response = client.post(PLACE, content, content_type="application/json", CONTENT_LENGTH="600000")
+    assert (response.status_code, response.json()) == (413, {"error": TOO_LONG})
+    assert not Entry.objects.exists()
+
+
 def test_a_figure_past_an_absolute_limit_is_answered_as_an_attempt(bench: Bench, client: Client) -> None:
     """Seen red with nothing said, with the same said of what is read as found, and of what is out of order."""
     early = body(
