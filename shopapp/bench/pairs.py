@@ -42,7 +42,11 @@ def _place(job: Job) -> tuple[str, int]:
 
 def _pair(left: Record, right: Record, tolerances: Mapping[str, Any]) -> dict[str, Any]:
     names = {"left": _name(left.job), "right": _name(right.job)}
-    if left.job.damper.model_id is None or left.job.damper.model_id != right.job.damper.model_id:
+    models = {left.job.damper.model_id, right.job.damper.model_id}
+    if None in models:
+        words = _("The model of a damper is not known: they are not held against each other.")
+        return names | {"rows": [], "words": words}
+    if len(models) > 1:
         return names | {"rows": [], "words": _("Two models: they are not held against each other.")}
     ours, theirs = _built(left), _built(right)
     keys = list(dict.fromkeys([*ours, *theirs]))

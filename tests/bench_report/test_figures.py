@@ -135,6 +135,7 @@ def test_what_nobody_read_is_said_to_be_not_measured(bay: jobs.Bay, technician: 
     [
         (Limits(low_text="130 psi", high_text="150 psi"), "130 to 150 psi"),
         (Limits(low_text="28", high_text="28 1/16"), "28 to 28 1/16"),
+        (Limits(low_text="27 1/16", high_text="28 1/16"), "27 1/16 to 28 1/16"),
         (Limits(low_text="9 bar", high_text="150 psi"), "9 bar to 150 psi"),
         (Limits(high_text="0.06 in"), "at most 0.06 in"),
         (Limits(low_text="12 mm", target_text="14 mm"), "at least 12 mm"),
@@ -144,7 +145,7 @@ def test_what_nobody_read_is_said_to_be_not_measured(bay: jobs.Bay, technician: 
     ],
 )
 def test_limits_are_written_with_their_unit_once(held: Limits | None, words: str) -> None:
-    """Seen red with "at least" said of a highest figure, and with a unit struck that the two do not share."""
+    """Seen red with "at least" said of a highest figure, and with a fraction struck for a unit."""
     assert report_readings.limits_words(held) == words
 
 
