@@ -6,8 +6,12 @@ import pytest
 
 from shopapp.bench import figures, limits
 from shopapp.bench.limits import Limits
+from shopapp.bench.queries.sheet import turns_of
+from shopapp.bench.report_computed import computed
+from shopapp.bench.report_record import read
 from shopapp.calc import gas, units
 from shopapp.calc.units import parse
+from shopapp.shop.models import Shop
 from shopapp.shop.services.acts import Refused
 from shopapp.specs.models import ServiceSpec
 from tests.bench.make import Bench
@@ -191,6 +195,15 @@ class TestAtTheBench:
         bench.do("charge-gas", "reading", text="152 psi", tool="G-04")
         bench.do("charge-temperature", "reading", text="20 °C")
         assert bench.step("charge-gas").key in bench.sheet().standing.missing
+
+    def test_sheet_and_report_tell_the_turns_in_the_unit_that_was_read(self, bench: Bench) -> None:
+        """Seen red with the unit left out on the sheet, and on the report: the shop's own is another."""
+        bench.through("restore-preload")
+        Shop.objects.update(default_units={"length": "mm"})
+        on_sheet = turns_of(bench.sheet())
+        on_paper = next(one for one in computed(read(bench.job.pk)) if one["unit"] == "turn")
+        for words in (on_sheet.words, on_paper["words"]):
+            assert "2.188 in" in words and "mm" not in words
 
     def test_as_found_is_only_recorded(self, bench: Bench) -> None:
         bench.unlock("strip")
