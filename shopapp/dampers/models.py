@@ -77,6 +77,11 @@ class Adjuster(models.Model):
         return self.name
 
 
+def called(maker: str, serial: str, tag: str) -> str:
+    """Name a damper by its maker and serial, else by its tag."""
+    return f"{maker} {serial}".strip() or tag
+
+
 class Damper(models.Model):
     """One damper, for ever known by its tag: seven digits and a check digit."""
 
@@ -101,7 +106,7 @@ class Damper(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.maker} {self.serial}".strip() or self.tag
+        return called(self.maker, self.serial, self.tag)
 
 
 class Ownership(models.Model):

@@ -12,6 +12,7 @@ from django.db.models import Count, F, FilteredRelation, Min, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from shopapp.customers.models import Customer
+from shopapp.dampers.models import called
 from shopapp.due.models import Due
 from shopapp.due.queries import due_dampers
 
@@ -44,8 +45,8 @@ class DueRow:
 
     @property
     def damper(self) -> str:
-        """Name the damper as `Damper` does."""
-        return f"{self.maker} {self.serial}".strip() or self.tag
+        """Name the damper."""
+        return called(self.maker, self.serial, self.tag)
 
 
 class DueByOwner(Sequence[DueRow]):

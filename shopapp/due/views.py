@@ -98,7 +98,6 @@ def due(request: ShopRequest) -> HttpResponse:
     lines = [
         {
             "row": row,
-            "owner_id": row.owner_id,
             "place": places.get(row.place, ""),
             "reason": because_words(row.because),
             "late_days": queries.late_days(row.on, today),
